@@ -1,0 +1,1 @@
+"""Benchward: the Django project, and inside it the engine that computes."""

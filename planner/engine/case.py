@@ -1,0 +1,282 @@
+"""The planning case and the result: the only things that enter and leave the engine.
+
+Meaning of every key: ``planner/docs/case-format.md``. The types are frozen; mappings in
+them are typed read-only. Numbers are finite floats, whole numbers are ints, money is in
+the one currency of the case, volumes are per year.
+"""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, PlainSerializer, PlainValidator, WithJsonSchema
+
+from planner.engine.conditions import (
+    CONDITION_SCHEMA,
+    SPEC_SCHEMA,
+    Condition,
+    SpecValue,
+    parse_condition,
+    parse_spec,
+    spec_as_json,
+)
+from planner.engine.reading import canonical_sha256, read_document
+from planner.engine.references import CASE_REFERENCES, RESULT_REFERENCES
+
+Grade = Literal["A", "B", "C", "D"]
+GRADES: tuple[Grade, ...] = ("A", "B", "C", "D")
+
+Code = Annotated[str, Field(min_length=1, max_length=100)]
+Amount = Annotated[float, Field(ge=0)]
+Share = Annotated[float, Field(ge=0, le=1)]
+Count = Annotated[int, Field(ge=0)]
+LevelText = Annotated[str, Field(pattern=r"^\d+$")]
+Spec = Annotated[
+    SpecValue,
+    PlainValidator(parse_spec),
+    PlainSerializer(spec_as_json),
+    WithJsonSchema(SPEC_SCHEMA),
+]
+Requirement = Annotated[
+    Condition,
+    PlainValidator(parse_condition),
+    PlainSerializer(Condition.as_json),
+    WithJsonSchema(CONDITION_SCHEMA),
+]
+
+
+class Frozen(BaseModel):
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", strict=True, allow_inf_nan=False, populate_by_name=False
+    )
+
+
+class Area(Frozen):
+    code: Code
+    name: str
+    floor: Share
+
+
+class Programme(Frozen):
+    code: Code
+    name: str
+
+
+class Skill(Frozen):
+    code: Code
+    name: str
+    training_cost: Amount
+    trainer_days: Amount
+    supervision_cost: Amount
+
+
+class Infrastructure(Frozen):
+    code: Code
+    name: str
+    cost: Mapping[LevelText, Amount]
+
+
+class Serves(Frozen):
+    """One device class that a model serves, with the specifications it has in that role."""
+
+    device_class: Code = Field(alias="class")
+    specs: Mapping[str, Spec]
+
+
+class DeviceModel(Frozen):
+    code: Code
+    name: str
+    evidence: Grade
+    serves: tuple[Serves, ...]
+    price: Amount
+    annual_cost: Amount
+    hours_per_year: Amount
+    repair_cost: Amount
+    programmes: tuple[Code, ...]
+
+
+class LabTest(Frozen):
+    code: Code
+    name: str
+    programme: Code
+    weight: Amount
+    max_transport_hours: Amount | None
+
+
+class Need(Frozen):
+    """A device class that a method uses, what it must do, and machine hours per test."""
+
+    device_class: Code = Field(alias="class")
+    require: Mapping[str, Requirement]
+    hours: Amount
+
+
+class Method(Frozen):
+    code: Code
+    test: Code
+    sensitivity: Share
+    staff_hours: Amount
+    consumable_cost: Amount
+    needs: tuple[Need, ...]
+    skills: tuple[Code, ...]
+    infrastructure: tuple[Code, ...]
+
+
+class Site(Frozen):
+    code: Code
+    name: str
+    area: Code
+    level: Count
+    latitude: Annotated[float, Field(ge=-90, le=90)]
+    longitude: Annotated[float, Field(ge=-180, le=180)]
+    population: Amount
+    staff_hours: Amount
+    skills: tuple[Code, ...]
+    infrastructure: tuple[Code, ...]
+    demand: Mapping[Code, Amount]
+
+
+class Stock(Frozen):
+    site: Code
+    model: Code
+    working: Count
+    broken: Count
+
+
+class Link(Frozen):
+    """Specimens may go from one site to another: worst-case hours, cost of one specimen."""
+
+    origin: Code = Field(alias="from")
+    to: Code
+    hours: Amount
+    cost: Amount
+
+
+class Limits(Frozen):
+    capital: Amount
+    earmarks: Mapping[Code, Amount]
+    recurrent: Amount | None
+    trainer_days: Amount | None
+    max_units: Count
+
+
+class Document(Frozen):
+    """What a case and a result share: a format, a version, and one canonical digest."""
+
+    def to_json(self) -> dict[str, Any]:
+        """The document as plain JSON values, with the keys of the format."""
+        return self.model_dump(mode="json", by_alias=True)
+
+    def sha256(self) -> str:
+        """SHA-256 of the canonical JSON (RFC 8785), 64 hexadecimal digits.
+
+        ``900`` and ``900.0`` and any order of keys give the same digest.
+        """
+        return canonical_sha256(self.to_json())
+
+
+class Case(Document):
+    """Everything that a plan depends on (format ``benchward-case``, version 1)."""
+
+    format: Literal["benchward-case"]
+    version: Literal[1]
+    title: str
+    currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")]
+    minimum_evidence: Grade
+    areas: tuple[Area, ...]
+    programmes: tuple[Programme, ...]
+    skills: tuple[Skill, ...]
+    infrastructure: tuple[Infrastructure, ...]
+    device_models: tuple[DeviceModel, ...]
+    tests: tuple[LabTest, ...]
+    methods: tuple[Method, ...]
+    sites: Annotated[tuple[Site, ...], Field(min_length=1)]
+    stock: tuple[Stock, ...]
+    links: tuple[Link, ...]
+    limits: Limits
+
+    @classmethod
+    def read(cls, source: Path | str | bytes) -> Self:
+        """Read a case from a file (``Path``) or from JSON text.
+
+        Raises ``InputError`` with every mistake of the document, each with its place.
+        """
+        return read_document(cls, source, what="planning case", references=CASE_REFERENCES)
+
+
+ActionKind = Literal["buy", "repair", "train", "provide"]
+Status = Literal["optimal", "feasible", "infeasible"]
+
+
+class Money(Frozen):
+    """Capital drawn from the general fund, from each earmark, and the yearly running cost."""
+
+    capital: Amount
+    recurrent: Amount
+    earmarks: Mapping[Code, Amount]
+
+
+class Action(Frozen):
+    site: Code
+    kind: ActionKind
+    item: Code
+    quantity: Annotated[int, Field(ge=1)]
+    cost: Amount
+
+
+class Volume(Frozen):
+    """Tests a year for the people of ``origin``, done at ``at`` by ``method``."""
+
+    origin: Code = Field(alias="from")
+    at: Code
+    method: Code
+    per_year: Amount
+
+
+class Relaxation(Frozen):
+    """A limit that excludes every plan, its value, the value that would allow one, in words."""
+
+    limit: str
+    stated: Amount
+    needed: Amount
+    text: str
+
+
+class Result(Document):
+    """What the engine answers (format ``benchward-result``, version 1).
+
+    ``objective``, ``bound`` and ``gap`` are null where no plan satisfies the limits.
+    """
+
+    format: Literal["benchward-result"]
+    version: Literal[1]
+    case_sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+    status: Status
+    objective: float | None
+    bound: float | None
+    gap: float | None
+    seconds: Amount
+    solver: str
+    money: Money
+    actions: tuple[Action, ...]
+    volumes: tuple[Volume, ...]
+    objective_before: float
+    reasons: tuple[Relaxation, ...]
+
+    @classmethod
+    def read(cls, source: Path | str | bytes) -> Self:
+        """Read a result; raises ``InputError`` with every mistake, each with its place."""
+        return read_document(cls, source, what="result", references=RESULT_REFERENCES)
+
+
+def json_schemas() -> dict[str, dict[str, Any]]:
+    """The JSON Schemas (2020-12) of ``case`` and ``result``.
+
+    They state the structure; unique codes and dangling references are beyond what a
+    schema can say and are checked by ``read``.
+    """
+    schemas = {}
+    for name, model in (("case", Case), ("result", Result)):
+        schema = model.model_json_schema(by_alias=True, mode="validation")
+        schemas[name] = {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
+    return schemas
