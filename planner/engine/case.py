@@ -6,10 +6,19 @@ the one currency of the case, volumes are per year.
 """
 
 from collections.abc import Mapping
+from copy import deepcopy
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, PlainSerializer, PlainValidator, WithJsonSchema
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    PlainSerializer,
+    PlainValidator,
+    WithJsonSchema,
+)
 
 from planner.engine.conditions import (
     CONDITION_SCHEMA,
@@ -22,15 +31,48 @@ from planner.engine.conditions import (
 )
 from planner.engine.reading import canonical_sha256, read_document
 from planner.engine.references import CASE_REFERENCES, RESULT_REFERENCES
+from planner.engine.schemas import schema_of
 
 Grade = Literal["A", "B", "C", "D"]
 GRADES: tuple[Grade, ...] = ("A", "B", "C", "D")
 
+LARGEST_WHOLE_NUMBER = 2**53 - 1
+"""RFC 8785 (3.2.2.3, after ECMAScript) can write no larger whole number exactly."""
+
+
+def _not_boolean(raw: Any) -> Any:
+    # Python holds True == 1; JSON does not.
+    if isinstance(raw, bool):
+        raise ValueError("1")
+    return raw
+
+
 Code = Annotated[str, Field(min_length=1, max_length=100)]
 Amount = Annotated[float, Field(ge=0)]
 Share = Annotated[float, Field(ge=0, le=1)]
-Count = Annotated[int, Field(ge=0)]
-LevelText = Annotated[str, Field(pattern=r"^\d+$")]
+Count = Annotated[int, Field(ge=0, le=LARGEST_WHOLE_NUMBER)]
+LevelText = Annotated[
+    str,
+    Field(
+        pattern=r"^(0|[1-9][0-9]*)$",
+        description='a level as text in plain digits, such as "2"',
+    ),
+]
+Version = Annotated[Literal[1], BeforeValidator(_not_boolean)]
+Currency = Annotated[
+    str,
+    Field(
+        pattern=r"^[A-Z]{3}$",
+        description="a three-letter ISO 4217 code in capitals",
+    ),
+]
+Digest = Annotated[
+    str,
+    Field(
+        pattern=r"^[0-9a-f]{64}$",
+        description="a SHA-256 digest, 64 hexadecimal digits in lower case",
+    ),
+]
 Spec = Annotated[
     SpecValue,
     PlainValidator(parse_spec),
@@ -80,7 +122,7 @@ class Serves(Frozen):
     """One device class that a model serves, with the specifications it has in that role."""
 
     device_class: Code = Field(alias="class")
-    specs: Mapping[str, Spec]
+    specs: Mapping[Code, Spec]
 
 
 class DeviceModel(Frozen):
@@ -107,7 +149,7 @@ class Need(Frozen):
     """A device class that a method uses, what it must do, and machine hours per test."""
 
     device_class: Code = Field(alias="class")
-    require: Mapping[str, Requirement]
+    require: Mapping[Code, Requirement]
     hours: Amount
 
 
@@ -179,9 +221,9 @@ class Case(Document):
     """Everything that a plan depends on (format ``benchward-case``, version 1)."""
 
     format: Literal["benchward-case"]
-    version: Literal[1]
+    version: Version
     title: str
-    currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")]
+    currency: Currency
     minimum_evidence: Grade
     areas: tuple[Area, ...]
     programmes: tuple[Programme, ...]
@@ -220,7 +262,7 @@ class Action(Frozen):
     site: Code
     kind: ActionKind
     item: Code
-    quantity: Annotated[int, Field(ge=1)]
+    quantity: Annotated[int, Field(ge=1, le=LARGEST_WHOLE_NUMBER)]
     cost: Amount
 
 
@@ -249,8 +291,8 @@ class Result(Document):
     """
 
     format: Literal["benchward-result"]
-    version: Literal[1]
-    case_sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+    version: Version
+    case_sha256: Digest
     status: Status
     objective: float | None
     bound: float | None
@@ -275,8 +317,4 @@ def json_schemas() -> dict[str, dict[str, Any]]:
     They state the structure; unique codes and dangling references are beyond what a
     schema can say and are checked by ``read``.
     """
-    schemas = {}
-    for name, model in (("case", Case), ("result", Result)):
-        schema = model.model_json_schema(by_alias=True, mode="validation")
-        schemas[name] = {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
-    return schemas
+    return {"case": deepcopy(schema_of(Case)), "result": deepcopy(schema_of(Result))}

@@ -17,7 +17,7 @@ _OPERANDS: dict[Comparator, dict[str, Any]] = {
     "min": _NUMBER, "max": _NUMBER, "between": _PAIR, "covers": _PAIR, "is": _SCALAR, "has": _LIST,
 }  # fmt: skip
 
-SPEC_SCHEMA: dict[str, Any] = {"anyOf": [_SCALAR, _LIST]}
+SPEC_SCHEMA: dict[str, Any] = {"anyOf": [_SCALAR, {"type": "array", "items": _SCALAR}]}
 CONDITION_SCHEMA: dict[str, Any] = {
     "oneOf": [
         {
@@ -43,15 +43,13 @@ class Condition:
 
 
 def parse_condition(raw: Any) -> Condition:
-    """``{"min": 1000}`` as a ``Condition``; raises ``ValueError`` saying what was expected."""
+    """``{"min": 1000}`` as a ``Condition``; raises ``ValueError`` saying what is expected."""
     if isinstance(raw, Condition):
         return raw
-    expected = f"expected an object with one of the keys {', '.join(COMPARATORS)}"
-    if not isinstance(raw, dict) or len(raw) != 1:
-        raise ValueError(expected)
+    keys = list(raw) if isinstance(raw, dict) else []
+    if len(keys) != 1 or keys[0] not in COMPARATORS:
+        raise ValueError(f"an object with exactly one of the keys {', '.join(COMPARATORS)}")
     [(comparator, value)] = raw.items()
-    if comparator not in COMPARATORS:
-        raise ValueError(expected)
     operand = _OPERANDS[comparator]
     if operand is _NUMBER:
         return Condition(comparator, _number(value, f"a number after {comparator}"))
@@ -63,10 +61,13 @@ def parse_condition(raw: Any) -> Condition:
 
 
 def parse_spec(raw: Any) -> SpecValue:
-    """A specification: a number, text, true or false, or a list of those."""
+    """A specification: a number, text, true or false, or a list of those.
+
+    An empty list is a statement ("it has none of them"), not a missing value.
+    """
     expected = "a number, text, true or false, or a list of those"
     if isinstance(raw, list | tuple):
-        return _list(raw, expected)
+        return tuple(_scalar(item, expected) for item in raw)
     return _scalar(raw, expected)
 
 
@@ -76,9 +77,15 @@ def spec_as_json(value: SpecValue) -> Any:
 
 
 def _number(value: Any, expected: str) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-        raise ValueError(f"expected {expected}")
-    return float(value)
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise ValueError(expected)
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if not math.isfinite(number):
+        raise ValueError(expected)
+    return number
 
 
 def _scalar(value: Any, expected: str) -> Scalar:
@@ -87,14 +94,14 @@ def _scalar(value: Any, expected: str) -> Scalar:
 
 def _list(value: Any, expected: str) -> tuple[Scalar, ...]:
     if not isinstance(value, list | tuple) or not value:
-        raise ValueError(f"expected {expected}")
+        raise ValueError(expected)
     return tuple(_scalar(item, expected) for item in value)
 
 
 def _pair(value: Any, expected: str) -> tuple[float, ...]:
     if not isinstance(value, list | tuple) or len(value) != 2:
-        raise ValueError(f"expected {expected}")
+        raise ValueError(expected)
     low, high = (_number(end, expected) for end in value)
     if low > high:
-        raise ValueError(f"expected {expected}, the lower one first")
+        raise ValueError(f"{expected}, the lower one first")
     return (low, high)

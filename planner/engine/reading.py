@@ -1,20 +1,30 @@
 """Reading a document: every mistake at once, each with its place and what was expected."""
 
+import difflib
 import hashlib
 import json
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
 import rfc8785
 from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails, from_json
 
 from planner.engine.errors import InputError
+from planner.engine.places import Step, place, shown
 from planner.engine.references import References
+from planner.engine.schemas import expectation, known_keys
 
 Model = TypeVar("Model", bound=BaseModel)
 
-_BOUND_SIGNS = {"ge": "≥", "gt": ">", "le": "≤", "lt": "<"}
-_SHOWN_VALUE_LENGTH = 60
+_SYNTAX = (  # what the parser says, for those who do not know parsers
+    ("EOF while parsing", "the text ends too early"),
+    ("number out of range", "a number of more than 4300 digits"),
+    ("recursion limit exceeded", "nested too deeply"),
+    ("trailing characters", "something follows the end of the document"),
+    ("unexpected end of hex escape", r"a \u escape that stands for no character"),
+)
 
 
 def read_document(
@@ -22,18 +32,19 @@ def read_document(
 ) -> Model:
     """Read ``source`` (a file or JSON text, UTF-8) as ``model``.
 
-    Raises ``InputError`` naming every repeated key, wrong type, unknown key, number out of
-    range, repeated code and dangling code of the document.
+    Raises ``InputError`` naming every repeated key, missing or unknown key, wrong type,
+    number out of range, repeated code and dangling code of the document.
     """
     text = _text(source, what)
-    raw, problems = _parse(text, what)
-    document: Model | None = None
+    raw = _parse(text, what)
+    problems = [*_repeated_keys(raw), *references.problems(raw)]
     try:
         document = model.model_validate_json(text)
     except ValidationError as error:
-        problems += [_worded(details) for details in error.errors(include_url=False)]
-    problems += references.problems(raw)
-    if problems or document is None:
+        details = _mistakes(error)
+        lines = [_line(model, detail) for detail in details[: InputError.SHOWN]]
+        raise InputError(what, lines + problems, count=len(details) + len(problems)) from error
+    if problems:
         raise InputError(what, problems)
     return document
 
@@ -44,102 +55,89 @@ def canonical_sha256(values: dict[str, Any]) -> str:
 
 
 def _text(source: Path | str | bytes, what: str) -> str:
-    try:
-        content = source.read_bytes() if isinstance(source, Path) else source
-    except OSError as error:
-        raise InputError(what, [f"{source!s}: cannot be read ({error.strerror})"]) from error
-    if isinstance(content, str):
-        return content
+    if isinstance(source, str):
+        content = source.encode("utf-8", "surrogatepass")
+    elif isinstance(source, Path):
+        try:
+            content = source.read_bytes()
+        except OSError as error:
+            raise InputError(what, [f"{source}: cannot be read ({error.strerror})"]) from error
+    else:
+        content = source
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        place = f"byte {error.start}"
-        raise InputError(what, [f"{place}: expected UTF-8 text; save the file as UTF-8"]) from error
+        line = content.count(b"\n", 0, error.start) + 1
+        problem = f"line {line}: byte 0x{content[error.start]:02x} is not UTF-8"
+        raise InputError(what, [f"{problem}; save the file as UTF-8"]) from error
 
 
-def _parse(text: str, what: str) -> tuple[Any, list[str]]:
-    """The plain JSON values of ``text``, and a line for each key that stands twice."""
-    problems: list[str] = []
+class _Repeating(dict[str, Any]):
+    """An object of which some keys stand more than once (the last of each is kept)."""
 
-    def without_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-        values = dict(pairs)
-        if len(values) < len(pairs):
-            keys = [key for key, _ in pairs]
-            owner = values.get("code")
-            place = f"object with code {json.dumps(owner)}" if isinstance(owner, str) else "object"
-            problems.extend(
-                f"{place}: the key {json.dumps(key)} stands {keys.count(key)} times"
-                for key in values
-                if keys.count(key) > 1
-            )
-        return values
+    def __init__(self, pairs: list[tuple[str, Any]]) -> None:
+        super().__init__(pairs)
+        keys = [key for key, _ in pairs]
+        self.counts = {key: keys.count(key) for key in self if keys.count(key) > 1}
 
+
+def _parse(text: str, what: str) -> Any:
+    """The plain values of ``text``; an object with repeated keys comes out ``_Repeating``."""
     try:
-        raw = json.loads(text, object_pairs_hook=without_repeats)
-    except json.JSONDecodeError as error:
-        place = f"line {error.lineno}, column {error.colno}"
-        raise InputError(what, [f"{place}: not JSON ({error.msg})"]) from error
-    except (RecursionError, ValueError) as error:
-        raise InputError(what, [f"the document: not usable JSON ({error})"]) from error
-    return raw, problems
+        # First by the stricter parser: json.loads lets half a surrogate pair pass, which
+        # no UTF-8 file can hold, and gives no line for nesting that is too deep.
+        from_json(text)
+    except ValueError as error:
+        problem, _, position = str(error).rpartition(" at line ")
+        problem = next((said for start, said in _SYNTAX if problem.startswith(start)), problem)
+        where = f"line {position.replace(' column', ', column')}"
+        raise InputError(what, [f"{where}: not JSON ({problem})"]) from error
+    return json.loads(text, object_pairs_hook=_object)
 
 
-def _worded(details: Any) -> str:
-    place = _place(details["loc"])
-    kind, context, found = details["type"], details.get("ctx", {}), details["input"]
-    if kind == "missing":
-        return f"{place}: this key is missing"
-    if kind == "extra_forbidden":
-        return f"{place}: unknown key"
-    return f"{place}: expected {_expected(kind, context, details['msg'])}, found {_shown(found)}"
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    values = dict(pairs)
+    return values if len(values) == len(pairs) else _Repeating(pairs)
 
 
-def _expected(kind: str, context: dict[str, Any], message: str) -> str:
-    """What stands in the format at this place, for the reader of an error message."""
-    bound = next((name for name in _BOUND_SIGNS if name in context), None)
-    if bound is not None:
-        return f"a number {_BOUND_SIGNS[bound]} {context[bound]:g}"
-    if kind == "value_error":
-        return str(context["error"]).removeprefix("expected ")
-    fixed = {
-        "float_type": "a number",
-        "float_parsing": "a number",
-        "finite_number": "a finite number",
-        "int_type": "a whole number",
-        "int_from_float": "a whole number",
-        "int_parsing": "a whole number",
-        "string_type": "text",
-        "string_too_short": "text that is not empty",
-        "tuple_type": "a list",
-        "too_short": "a list with at least one entry",
-        "dict_type": "an object",
-        "model_type": "an object",
-        "model_attributes_type": "an object",
-        "mapping_type": "an object",
-        "json_invalid": "JSON",
-    }
-    if kind in fixed:
-        return fixed[kind]
-    if "expected" in context:
-        return str(context["expected"])
-    if "pattern" in context:
-        return f"text of the form {context['pattern']}"
-    return message[0].lower() + message[1:]
+def _repeated_keys(raw: Any) -> Iterator[str]:
+    """A line for each key that stands more than once in one object, in document order."""
+    ahead: list[tuple[tuple[Step, ...], Any]] = [((), raw)]
+    while ahead:
+        steps, value = ahead.pop()
+        if isinstance(value, _Repeating):
+            for key, count in value.counts.items():
+                yield f"{place((*steps, key))}: this key stands {count} times in one object"
+        inner: Iterable[tuple[Step, Any]] = ()
+        if isinstance(value, dict):
+            inner = value.items()
+        elif isinstance(value, list):
+            inner = enumerate(value)
+        nested = [((*steps, step), part) for step, part in inner if isinstance(part, dict | list)]
+        ahead.extend(reversed(nested))
 
 
-def _place(loc: tuple[int | str, ...]) -> str:
-    place = ""
-    for step in loc:
-        if isinstance(step, int):
-            place += f"[{step}]"
-        elif step != "[key]":
-            place += f".{step}" if place else step
-    return place or "the document"
+def _mistakes(error: ValidationError) -> list[ErrorDetails]:
+    # pydantic calls a list too short when entries in it are wrong, each of which it has
+    # already named; only an empty list is too short for this format.
+    details = error.errors(include_url=False)
+    return [detail for detail in details if detail["type"] != "too_short" or not detail["input"]]
 
 
-def _shown(value: Any) -> str:
-    try:
-        text = json.dumps(value, ensure_ascii=False, default=str)
-    except (ValueError, RecursionError):
-        text = type(value).__name__
-    return text if len(text) <= _SHOWN_VALUE_LENGTH else f"{text[:_SHOWN_VALUE_LENGTH]}..."
+def _line(model: type[BaseModel], detail: ErrorDetails) -> str:
+    """One mistake in words: its place, what the format expects there, and what was found."""
+    loc, found = detail["loc"], shown(detail["input"])
+    if detail["type"] == "extra_forbidden":
+        return f"{place(loc)}: unknown key{_similar(model, loc)}"
+    if detail["type"] == "value_error":
+        return f"{place(loc)}: expected {detail['ctx']['error']}, found {found}"
+    steps, expected = expectation(model, loc)
+    if detail["type"] == "missing":
+        return f"{place(steps)}: this key is missing; expected {expected}"
+    return f"{place(steps)}: expected {expected}, found {found}"
+
+
+def _similar(model: type[BaseModel], steps: Sequence[Step]) -> str:
+    [*owner, unknown] = steps
+    near = difflib.get_close_matches(str(unknown), known_keys(model, owner), n=1)
+    return f"; did you mean {near[0]}?" if near else ""

@@ -5,93 +5,111 @@ the object. Checks work on the raw document, so that they still report when othe
 are wrong; a value of the wrong type is left to the type check.
 """
 
-import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
+
+from planner.engine.places import Step, place, shown
+
+Found = tuple[tuple[Step, ...], Any]
+"""Where a value stands, and the value."""
 
 
 @dataclass(frozen=True)
 class References:
-    """Lists whose entries carry a unique ``code``, keys unique in a list, references."""
+    """What must be unique, apart and existing among the codes of a document.
+
+    ``coded``: lists whose entries carry a unique ``code``. ``unique``: keys that together
+    are unique in a list. ``distinct``: lists without repeated values. ``apart``: two keys
+    of an entry that must differ. ``existing``: codes, and the list that must hold them.
+    """
 
     coded: tuple[str, ...] = ()
     unique: tuple[tuple[str, tuple[str, ...]], ...] = ()
     distinct: tuple[str, ...] = ()
+    apart: tuple[tuple[str, str, str], ...] = ()
     existing: tuple[tuple[str, str], ...] = ()
 
     def problems(self, raw: Any) -> list[str]:
-        """One line for each repeated or dangling code in ``raw``."""
+        """One line for each repeated, coinciding or dangling code in ``raw``."""
         found: list[str] = []
         for name in self.coded:
-            found += _repeated(raw, f"{name}[]", ("code",))
+            found += _repeated(walk(raw, f"{name}[]"), ("code",))
         for path, keys in self.unique:
-            found += _repeated(raw, path, keys)
+            found += _repeated(walk(raw, path), keys)
         for path in self.distinct:
-            found += _repeated_values(raw, path)
+            found += _listed_twice(walk(raw, path))
+        for path, key, other in self.apart:
+            found += _coinciding(walk(raw, path), key, other)
         for path, target in self.existing:
-            known = {value for _, value in walk(raw, f"{target}[].code")}
-            found += [
-                f"{place}: there is no entry with code {json.dumps(value)} in {target}"
-                for place, value in walk(raw, path)
-                if isinstance(value, str) and value not in known
-            ]
+            found += _dangling(raw, path, target)
         return found
 
 
-def walk(raw: Any, path: str) -> Iterator[tuple[str, Any]]:
-    """``(place, value)`` for everything that ``path`` reaches in ``raw``."""
-    return _walk(raw, path.split("."), "")
+def walk(raw: Any, path: str) -> Iterator[Found]:
+    """Everything that ``path`` reaches in ``raw``, in document order."""
+    return _walk(raw, path.split("."), ())
 
 
-def _walk(value: Any, steps: list[str], place: str) -> Iterator[tuple[str, Any]]:
-    if not steps:
-        yield place, value
+def _walk(value: Any, path: list[str], steps: tuple[Step, ...]) -> Iterator[Found]:
+    if not path:
+        yield steps, value
         return
-    step, rest = steps[0], steps[1:]
-    name = step.rstrip("[]{}")
-    inner = value.get(name) if isinstance(value, dict) else None
-    here = f"{place}.{name}" if place else name
-    if step.endswith("[]"):
-        entries = inner if isinstance(inner, list) else []
-        for index, entry in enumerate(entries):
-            yield from _walk(entry, rest, f"{here}[{index}]")
-    elif step.endswith("{}"):
-        for key in inner if isinstance(inner, dict) else {}:
-            yield f"{here}.{key}", key
-    elif isinstance(value, dict) and name in value:
+    name, rest = path[0].rstrip("[]{}"), path[1:]
+    if not isinstance(value, dict) or name not in value:
+        return
+    inner, here = value[name], (*steps, name)
+    if path[0].endswith("[]"):
+        for index, entry in enumerate(inner if isinstance(inner, list) else ()):
+            yield from _walk(entry, rest, (*here, index))
+    elif path[0].endswith("{}"):
+        for key in inner if isinstance(inner, dict) else ():
+            yield (*here, key), key
+    else:
         yield from _walk(inner, rest, here)
 
 
-def _repeated(raw: Any, path: str, keys: tuple[str, ...]) -> list[str]:
-    first: dict[tuple[Any, ...], str] = {}
-    found = []
-    for place, entry in walk(raw, path):
-        if not isinstance(entry, dict):
+def _repeated(entries: Iterable[Found], keys: tuple[str, ...]) -> Iterator[str]:
+    first: dict[tuple[Any, ...], tuple[Step, ...]] = {}
+    for steps, entry in entries:
+        values = tuple(entry.get(key) for key in keys) if isinstance(entry, dict) else (None,)
+        if not all(isinstance(value, str) for value in values):
             continue
-        key = tuple(entry.get(name) for name in keys)
-        if not all(isinstance(part, str) for part in key):
-            continue
-        if key in first:
-            shown = ", ".join(json.dumps(part) for part in key)
-            found.append(f"{place}.{keys[0]}: {shown} is already used at {first[key]}")
+        if values in first:
+            named = ", ".join(
+                f"{key} {shown(value)}" for key, value in zip(keys, values, strict=True)
+            )
+            yield f"{place(steps)}: {named} is already used at {place(first[values])}"
         else:
-            first[key] = place
-    return found
+            first[values] = steps
 
 
-def _repeated_values(raw: Any, path: str) -> list[str]:
+def _listed_twice(values: Iterable[Found]) -> Iterator[str]:
     """Values listed twice in one list: ``sites[].skills[]`` compares within each site."""
-    seen: set[tuple[str, str]] = set()
-    found = []
-    for place, value in walk(raw, path):
+    seen: set[tuple[tuple[Step, ...], str]] = set()
+    for steps, value in values:
         if not isinstance(value, str):
             continue
-        key = (place.rpartition("[")[0], value)
-        if key in seen:
-            found.append(f"{place}: {json.dumps(value)} is listed twice")
-        seen.add(key)
-    return found
+        entry = (steps[:-1], value)
+        if entry in seen:
+            yield f"{place(steps)}: {shown(value)} is listed twice"
+        seen.add(entry)
+
+
+def _coinciding(entries: Iterable[Found], key: str, other: str) -> Iterator[str]:
+    for steps, entry in entries:
+        value = entry.get(key) if isinstance(entry, dict) else None
+        if isinstance(value, str) and value == entry.get(other):
+            yield f"{place(steps)}: {key} and {other} must differ, both are {shown(value)}"
+
+
+def _dangling(raw: Any, path: str, target: str) -> Iterator[str]:
+    if not isinstance(raw, dict) or not isinstance(raw.get(target), list):
+        return  # the list itself is the mistake; each code that it would hold is not
+    known = {code for _, code in walk(raw, f"{target}[].code") if isinstance(code, str)}
+    for steps, code in walk(raw, path):
+        if isinstance(code, str) and code not in known:
+            yield f"{place(steps)}: there is no entry with code {shown(code)} in {target}"
 
 
 CASE_REFERENCES = References(
@@ -100,6 +118,7 @@ CASE_REFERENCES = References(
     unique=(("stock[]", ("site", "model")), ("links[]", ("from", "to"))),
     distinct=("device_models[].programmes[]", "methods[].skills[]", "methods[].infrastructure[]",
               "sites[].skills[]", "sites[].infrastructure[]"),
+    apart=(("links[]", "from", "to"),),
     existing=(
         ("device_models[].programmes[]", "programmes"),
         ("tests[].programme", "programmes"),
