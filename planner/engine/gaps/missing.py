@@ -1,0 +1,106 @@
+"""What stands between a site and a method, and what is not known about it, in words."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from planner.engine.capability import Situation
+from planner.engine.case import DeviceModel, Need
+from planner.engine.matching import Verdict, match, need_in_words
+
+Kind = Literal["device", "skill", "infrastructure"]
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """One thing that a site lacks for a method: ``what`` it is, ``reason`` what is there."""
+
+    kind: Kind
+    what: str
+    reason: str
+
+
+def missing(situation: Situation, site: int, method: int) -> tuple[Missing, ...]:
+    """Needs that fail, skills and infrastructure that the site does not have.
+
+    A need that is only unknown is not among them: it is among ``questions``.
+    """
+    case, tables = situation.case, situation.tables
+    skills = np.flatnonzero(tables.method_skills[method] & ~tables.skills[site])
+    items = tables.method_infrastructure[method] & ~tables.infrastructure[site]
+    return (
+        *(_device(situation, site, need) for need in _needs(situation, site, method, "NOT_MET")),
+        *(Missing("skill", case.skills[skill].name, "nobody is trained") for skill in skills),
+        *(
+            Missing("infrastructure", case.infrastructure[item].name, "not there")
+            for item in np.flatnonzero(items)
+        ),
+    )
+
+
+def questions(situation: Situation, site: int, method: int) -> tuple[str, ...]:
+    """What to measure to know whether working units on site meet the needs left unknown."""
+    case, suitability = situation.case, situation.suitability
+    asked = [
+        finding.settle
+        for need in _needs(situation, site, method, "UNKNOWN")
+        for model in np.flatnonzero(situation.tables.working[site] & suitability.may_suit[need])
+        for finding in match(suitability.needs[need], case.device_models[model]).findings
+        if finding.settle
+    ]
+    return tuple(dict.fromkeys(asked))
+
+
+def no_fix_in_words(situation: Situation, site: int, method: int) -> str:
+    """Why no set of actions makes the method run at the site; empty if one does."""
+    case, tables, suitability = situation.case, situation.tables, situation.suitability
+    unmet = situation.capability.needs[site] != Verdict.MET
+    needs = dict.fromkeys(situation.suitability.method_needs[method])
+    absent = tables.method_infrastructure[method] & ~tables.infrastructure[site]
+    reasons = [
+        f"no accepted device model is known to suit: {need_in_words(suitability.needs[need])}"
+        for need in needs
+        if unmet[need] and not suitability.suits[need].any()
+    ]
+    reasons += [
+        f"{case.infrastructure[item].name} cannot be provided at level {case.sites[site].level}"
+        for item in np.flatnonzero(absent & np.isinf(tables.provide_cost[site]))
+    ]
+    return "; ".join(reasons)
+
+
+def _needs(situation: Situation, site: int, method: int, verdict: str) -> Iterator[int]:
+    verdicts = situation.capability.needs[site]
+    for need in dict.fromkeys(situation.suitability.method_needs[method]):
+        if verdicts[need] == Verdict[verdict]:
+            yield need
+
+
+def _device(situation: Situation, site: int, need: int) -> Missing:
+    wanted, models = situation.suitability.needs[need], situation.case.device_models
+    in_stock = situation.tables.working[site] | situation.tables.broken[site]
+    reasons = [
+        f"{models[model].name}: {_shortfall(situation, site, need, int(model))}"
+        for model in np.flatnonzero(in_stock)
+        if _has_class(models[model], wanted)
+    ]
+    absent = f"no {wanted.device_class} on site"
+    return Missing("device", need_in_words(wanted), "; ".join(reasons) or absent)
+
+
+def _has_class(model: DeviceModel, need: Need) -> bool:
+    return any(role.device_class == need.device_class for role in model.serves)
+
+
+def _shortfall(situation: Situation, site: int, need: int, position: int) -> str:
+    """Why the units on site of the model at ``position`` do not meet the need."""
+    model = situation.case.device_models[position]
+    found = match(situation.suitability.needs[need], model)
+    parts = [] if situation.tables.working[site, position] else ["broken"]
+    if not situation.suitability.accepted[position]:
+        parts.append(f"not accepted: evidence grade {model.evidence}")
+    elif found.verdict is not Verdict.MET:
+        parts += [each.reason for each in found.findings if each.verdict is found.verdict]
+    return ", ".join(parts)
