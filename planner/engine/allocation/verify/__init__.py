@@ -1,0 +1,45 @@
+"""The independent judge: is a result what its case allows, and worth what it says?
+
+It recomputes everything from the case and the actions and volumes of the result, with
+nothing of the optimiser and no solver: its own reading of conditions, its own maximum flow
+for machine hours and money, its own sums. ``RULES`` lists what it checks.
+
+What it proves: the plan can be carried out, keeps every limit and floor, costs and achieves
+what is stated. What it cannot prove without a solver: that no better plan exists (the
+bound; only a bound below something possible is caught), that limits really exclude every
+plan (only a claim refuted by doing nothing is caught), and, where hours or money bind
+today, the exact ``objective_before`` (it is held between two figures, see ``before``).
+"""
+
+from planner.engine.allocation.verify import actions, claims, hours, money, volumes
+from planner.engine.allocation.verify.facts import facts_of, standing
+from planner.engine.allocation.verify.violation import RULES, TOLERANCE, Rule, Violation
+from planner.engine.case import Case, Result
+
+__all__ = ["RULES", "TOLERANCE", "Rule", "Violation", "verify"]
+
+
+def verify(case: Case, result: Result) -> list[Violation]:
+    """Everything that is wrong with ``result`` as an answer to ``case``; empty if nothing is.
+
+    Amounts may be off by ``TOLERANCE``, relative to what they are compared with (absolute
+    below 1). Parts that name unknown codes are reported, then left out of all sums.
+    """
+    facts = facts_of(case)
+    unknown = [
+        *actions.unknown_codes(facts, result.actions),
+        *volumes.unknown_codes(facts, result.volumes),
+    ]
+    left_out = {part for part, _ in unknown}
+    taken = [action for action in result.actions if action not in left_out]
+    done = [volume for volume in result.volumes if volume not in left_out]
+    after = standing(facts, taken)
+    found = [violation for _, violation in unknown]
+    found += actions.violations(facts, taken)
+    found += volumes.violations(facts, after, done)
+    found += hours.violations(facts, after, done)
+    found += money.violations(facts, taken, done, result.money)
+    # Volumes that are themselves in doubt say nothing about what is possible today.
+    trusted = [] if found else done
+    found += claims.violations(facts, done, trusted, result)
+    return found

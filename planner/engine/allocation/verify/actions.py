@@ -1,0 +1,99 @@
+"""Is each action possible at its site, in its quantity, at its cost?"""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+
+from planner.engine.allocation.verify.facts import Facts
+from planner.engine.allocation.verify.violation import Violation, differs, figure
+from planner.engine.case import Action
+
+_NAMES = {
+    "buy": "device model",
+    "repair": "device model",
+    "train": "skill",
+    "provide": "infrastructure item",
+}
+
+
+def unknown_codes(facts: Facts, actions: Iterable[Action]) -> Iterator[tuple[Action, Violation]]:
+    """The actions that name a site or item which the case does not have."""
+    for action in actions:
+        items = {
+            "buy": facts.models,
+            "repair": facts.models,
+            "train": facts.skills,
+            "provide": facts.infrastructure,
+        }[action.kind]
+        if action.site not in facts.sites:
+            text = f"{named(action)}: there is no site with code {action.site!r}."
+        elif action.item not in items:
+            kind = _NAMES[action.kind]
+            text = f"{named(action)}: there is no {kind} with code {action.item!r}."
+        else:
+            continue
+        yield action, Violation("unknown-code", text)
+
+
+def violations(facts: Facts, actions: list[Action]) -> Iterator[Violation]:
+    """What is wrong with actions whose codes are known."""
+    times = Counter((action.site, action.kind, action.item) for action in actions)
+    for (site, kind, item), count in times.items():
+        if count > 1:
+            yield Violation("duplicate", f"{kind} {item} at {site} is listed {count} times.")
+    for action in actions:
+        yield from _quantity(facts, action)
+        yield from _possible(facts, action)
+        price = price_of_one(facts, action)
+        if price is not None and differs(action.cost, action.quantity * price):
+            yield Violation(
+                "cost",
+                f"{named(action)}: the cost is stated as {figure(action.cost)}, "
+                f"{action.quantity} × {figure(price)} = {figure(action.quantity * price)}.",
+            )
+
+
+def price_of_one(facts: Facts, action: Action) -> float | None:
+    """The price in the case; ``None`` for infrastructure that the level cannot be given."""
+    if action.kind == "buy":
+        return facts.models[action.item].price
+    if action.kind == "repair":
+        return facts.models[action.item].repair_cost
+    if action.kind == "train":
+        return facts.skills[action.item].training_cost
+    level = str(facts.sites[action.site].level)
+    return facts.infrastructure[action.item].cost.get(level)
+
+
+def named(action: Action) -> str:
+    return f"{action.kind} {action.item} at {action.site}"
+
+
+def _quantity(facts: Facts, action: Action) -> Iterator[Violation]:
+    if action.kind == "buy":
+        most, why = facts.case.limits.max_units, "the limit of units bought per site and model"
+    elif action.kind == "repair":
+        entry = facts.stock.get((action.site, action.item))
+        most, why = (entry.broken if entry else 0), "the broken units there"
+    else:
+        most, why = 1, "once per site"
+    if action.quantity > most:
+        text = f"{named(action)}: {action.quantity} is more than {most}, {why}."
+        yield Violation("quantity", text)
+
+
+def _possible(facts: Facts, action: Action) -> Iterator[Violation]:
+    site = facts.sites[action.site]
+    if action.kind in ("buy", "repair"):
+        model = facts.models[action.item]
+        if not facts.graded(model):
+            yield Violation(
+                "evidence",
+                f"{named(action)}: the model is graded {model.evidence}, the case accepts "
+                f"{facts.case.minimum_evidence} and better.",
+            )
+        return
+    there = site.skills if action.kind == "train" else site.infrastructure
+    if action.item in there:
+        yield Violation("already-there", f"{named(action)}: the site has it.")
+    elif price_of_one(facts, action) is None:
+        yield Violation("not-providable", f"{named(action)}: it has no cost at level {site.level}.")
