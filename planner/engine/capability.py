@@ -8,6 +8,7 @@ failing. Hours of machines and staff play no part here: they limit how many, not
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Self
 
 import numpy as np
@@ -15,7 +16,7 @@ import numpy as np
 from planner.engine.case import Case
 from planner.engine.matching import Suitability, Verdict, suitability
 from planner.engine.matching.verdicts import Bools, Codes
-from planner.engine.tables import CaseTables, Ints, case_tables
+from planner.engine.tables import CaseTables, Ints, case_tables, positions
 
 
 @dataclass(frozen=True)
@@ -43,6 +44,16 @@ class Situation:
     tables: CaseTables
     suitability: Suitability
     capability: Capability
+
+    @cached_property
+    def site_position(self) -> dict[str, int]:
+        """Code of a site to its position."""
+        return positions(self.case.sites)
+
+    @cached_property
+    def test_position(self) -> dict[str, int]:
+        """Code of a test to its position."""
+        return positions(self.case.tests)
 
     @classmethod
     def of(cls, case: Case) -> Self:

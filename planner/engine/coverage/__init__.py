@@ -4,7 +4,7 @@
 ``planner.engine.coverage.assessment``.
 """
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 
 import pandas as pd
 
@@ -14,7 +14,6 @@ from planner.engine.coverage.cells import Cell, MethodCell, Referral, cell_in_wo
 from planner.engine.coverage.listing import listing
 from planner.engine.errors import EngineError
 from planner.engine.gaps import Fix, FixAction, Missing
-from planner.engine.tables import Coded, positions
 
 __all__ = [
     "STATES",
@@ -35,9 +34,9 @@ class Coverage(Assessment):
 
     def cell(self, site_code: str, test_code: str) -> Cell:
         """One cell in words. Raises ``EngineError`` for a code that the case does not have."""
-        case = self.situation.case
-        site = _position("site", case.sites, site_code)
-        return cell_in_words(self, site, _position("test", case.tests, test_code))
+        site = _position("site", self.situation.site_position, site_code)
+        test = _position("test", self.situation.test_position, test_code)
+        return cell_in_words(self, site, test)
 
     def table(self) -> pd.DataFrame:
         """One row of text for each site and test, in the order of the case; see ``listing``."""
@@ -49,11 +48,10 @@ def assess(case: Case) -> Coverage:
     return Coverage.of(case)
 
 
-def _position(what: str, entries: Iterable[Coded], code: str) -> int:
-    found = positions(entries).get(code)
-    if found is None:
+def _position(what: str, positions: Mapping[str, int], code: str) -> int:
+    if code not in positions:
         raise EngineError(
             f"The case has no {what} with code {code!r}.",
             remedy=f"Use the code of one of its {what}s.",
         )
-    return found
+    return positions[code]

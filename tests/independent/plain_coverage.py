@@ -1,0 +1,175 @@
+"""Coverage by plain loops over the case: no arrays, no memory of equal cells, no shared code.
+
+Written from the case format and from what the states mean, to check and to time the engine
+against. Fixes are found by trying, for every unmet need, every model that suits it.
+"""
+
+import math
+from itertools import product
+from typing import NamedTuple
+
+from planner.engine.case import Case, DeviceModel, LabTest, Method, Need, Site
+from planner.engine.conditions import Condition, SpecValue
+
+YES, UNKNOWN, NO = "yes", "unknown", "no"
+
+
+class PlainCell(NamedTuple):
+    state: str
+    method: str | None
+    at: str | None
+    fix_cost: float | None
+
+
+class PlainCoverage:
+    """Everything that the loops look up, and the loops."""
+
+    def __init__(self, case: Case) -> None:
+        self.case = case
+        self.skills = {skill.code: skill for skill in case.skills}
+        self.items = {item.code: item for item in case.infrastructure}
+        self.models = {
+            model.code: model
+            for model in case.device_models
+            if "ABCD".index(model.evidence) <= "ABCD".index(case.minimum_evidence)
+        }
+        self.working: dict[str, list[str]] = {site.code: [] for site in case.sites}
+        self.broken: dict[str, list[str]] = {site.code: [] for site in case.sites}
+        for entry in case.stock:
+            if entry.model in self.models and entry.working:
+                self.working[entry.site].append(entry.model)
+            if entry.model in self.models and entry.broken:
+                self.broken[entry.site].append(entry.model)
+        self.methods: dict[str, list[Method]] = {test.code: [] for test in case.tests}
+        for method in case.methods:
+            self.methods[method.test].append(method)
+        for methods in self.methods.values():
+            methods.sort(key=lambda m: (-m.sensitivity, m.consumable_cost, m.code))
+        self.answers = {
+            (method.code, number): {code: meets(need, model) for code, model in self.models.items()}
+            for method in case.methods
+            for number, need in enumerate(method.needs)
+        }
+
+    def cells(self) -> dict[tuple[str, str], PlainCell]:
+        onsite = {
+            (site.code, test.code): self.onsite(site, test)
+            for site in self.case.sites
+            for test in self.case.tests
+        }
+        links: dict[str, list] = {site.code: [] for site in self.case.sites}
+        for link in self.case.links:
+            if link.to != link.origin:
+                links[link.origin].append(link)
+        for leaving in links.values():
+            leaving.sort(key=lambda link: (link.cost, link.hours, link.to))
+        return {
+            (site.code, test.code): self.cell(site, test, onsite, links[site.code])
+            for site in self.case.sites
+            for test in self.case.tests
+        }
+
+    def cell(self, site: Site, test: LabTest, onsite: dict, links: list) -> PlainCell:
+        answer, method = onsite[site.code, test.code]
+        if answer == YES:
+            return PlainCell("runs", method, site.code, 0.0)
+        if not site.demand.get(test.code, 0):
+            return PlainCell("not expected", None, None, None)
+        fix_cost = min((self.fix_cost(site, m) for m in self.methods[test.code]), default=math.inf)
+        limit = test.max_transport_hours
+        for link in links:
+            answer_there, method_there = onsite[link.to, test.code]
+            if limit is not None and link.hours <= limit and answer_there == YES:
+                return PlainCell("referred", method_there, link.to, fix_cost)
+        return PlainCell("unknown" if answer == UNKNOWN else "blocked", None, None, fix_cost)
+
+    def onsite(self, site: Site, test: LabTest) -> tuple[str, str | None]:
+        """Whether the test runs at the site today, and the best method that does."""
+        answers = {method.code: self.runs(site, method) for method in self.methods[test.code]}
+        for code, answer in answers.items():
+            if answer == YES:
+                return YES, code
+        return (UNKNOWN if UNKNOWN in answers.values() else NO), None
+
+    def runs(self, site: Site, method: Method) -> str:
+        if not set(method.skills) <= set(site.skills):
+            return NO
+        if not set(method.infrastructure) <= set(site.infrastructure):
+            return NO
+        needs = [self.met(site, method, number) for number in range(len(method.needs))]
+        return NO if NO in needs else UNKNOWN if UNKNOWN in needs else YES
+
+    def met(self, site: Site, method: Method, number: int) -> str:
+        answers = [self.answers[method.code, number][code] for code in self.working[site.code]]
+        return YES if YES in answers else UNKNOWN if UNKNOWN in answers else NO
+
+    def fix_cost(self, site: Site, method: Method) -> float:
+        training = sum(self.skills[s].training_cost for s in method.skills if s not in site.skills)
+        provision = sum(
+            self.items[item].cost.get(str(site.level), math.inf)
+            for item in method.infrastructure
+            if item not in site.infrastructure
+        )
+        ways = [
+            [code for code, answer in self.answers[method.code, number].items() if answer == YES]
+            for number in range(len(method.needs))
+            if self.met(site, method, number) != YES
+        ]
+        devices = min(
+            (sum(self.unit_cost(site, code) for code in set(chosen)) for chosen in product(*ways)),
+            default=math.inf,
+        )
+        return training + provision + devices
+
+    def unit_cost(self, site: Site, code: str) -> float:
+        model = self.models[code]
+        repairable = code in self.broken[site.code]
+        return min(model.price, model.repair_cost) if repairable else model.price
+
+
+def meets(need: Need, model: DeviceModel) -> str:
+    """The best answer of the entries of ``model`` that have the class of ``need``."""
+    answers = []
+    for entry in model.serves:
+        if entry.device_class == need.device_class:
+            each = [holds(wanted, entry.specs.get(name)) for name, wanted in need.require.items()]
+            answers.append(NO if NO in each else UNKNOWN if UNKNOWN in each else YES)
+    return YES if YES in answers else UNKNOWN if UNKNOWN in answers else NO
+
+
+def holds(condition: Condition, spec: SpecValue | None) -> str:
+    """Whether ``spec`` meets ``condition``; unknown where they cannot be compared."""
+    wanted, kind = condition.value, condition.comparator
+    if kind == "has":
+        held = spec if isinstance(spec, tuple) else (spec,)
+        return _all(
+            YES if any(_same(item, one) for item in held)
+            else NO if any(type(item) is type(one) for item in held)
+            else UNKNOWN
+            for one in wanted
+        )  # fmt: skip
+    if kind == "covers":
+        if not isinstance(spec, tuple) or [type(end) for end in spec] != [float, float]:
+            return UNKNOWN
+        low, high = spec
+        return UNKNOWN if low > high else _yes(low <= wanted[0] and wanted[1] <= high)
+    if kind == "is":
+        return _yes(spec == wanted) if type(spec) is type(wanted) else UNKNOWN
+    if type(spec) is not float:
+        return UNKNOWN
+    low = wanted if kind == "min" else wanted[0] if kind == "between" else -math.inf
+    high = wanted if kind == "max" else wanted[1] if kind == "between" else math.inf
+    return _yes(low <= spec <= high)
+
+
+def _same(left: object, right: object) -> bool:
+    return type(left) is type(right) and left == right
+
+
+def _yes(truth: bool) -> str:
+    return YES if truth else NO
+
+
+def _all(answers) -> str:
+    found = set(answers)
+    return NO if NO in found else UNKNOWN if UNKNOWN in found else YES
