@@ -37,7 +37,12 @@ Grade = Literal["A", "B", "C", "D"]
 GRADES: tuple[Grade, ...] = ("A", "B", "C", "D")
 
 LARGEST_WHOLE_NUMBER = 2**53 - 1
-"""RFC 8785 (3.2.2.3, after ECMAScript) can write no larger whole number exactly."""
+"""The largest whole number that every JSON reader holds exactly (RFC 7493, section 2.2)."""
+
+
+def _whole_as_int(raw: Any) -> Any:
+    # To JSON, 2.0 is a whole number (JSON Schema 2020-12, core 4.2.3); to strict pydantic not.
+    return int(raw) if isinstance(raw, float) and raw.is_integer() else raw
 
 
 def _not_boolean(raw: Any) -> Any:
@@ -50,7 +55,8 @@ def _not_boolean(raw: Any) -> Any:
 Code = Annotated[str, Field(min_length=1, max_length=100)]
 Amount = Annotated[float, Field(ge=0)]
 Share = Annotated[float, Field(ge=0, le=1)]
-Count = Annotated[int, Field(ge=0, le=LARGEST_WHOLE_NUMBER)]
+Count = Annotated[int, Field(ge=0, le=LARGEST_WHOLE_NUMBER), BeforeValidator(_whole_as_int)]
+PositiveCount = Annotated[int, Field(ge=1, le=LARGEST_WHOLE_NUMBER), BeforeValidator(_whole_as_int)]
 LevelText = Annotated[
     str,
     Field(
@@ -262,7 +268,7 @@ class Action(Frozen):
     site: Code
     kind: ActionKind
     item: Code
-    quantity: Annotated[int, Field(ge=1, le=LARGEST_WHOLE_NUMBER)]
+    quantity: PositiveCount
     cost: Amount
 
 

@@ -139,5 +139,5 @@ def _line(model: type[BaseModel], detail: ErrorDetails) -> str:
 
 def _similar(model: type[BaseModel], steps: Sequence[Step]) -> str:
     [*owner, unknown] = steps
-    near = difflib.get_close_matches(str(unknown), known_keys(model, owner), n=1)
+    near = difflib.get_close_matches(str(unknown), known_keys(model, owner), n=1, cutoff=0.8)
     return f"; did you mean {near[0]}?" if near else ""

@@ -1,0 +1,353 @@
+"""What the reader says of a wrong document: every mistake at once, each with its place."""
+
+import json
+
+import pytest
+from hypothesis import example as with_example
+from hypothesis import given
+from hypothesis import strategies as st
+
+from planner.engine.case import Case, Result
+from planner.engine.errors import InputError
+from tests.factories.documents import (
+    EXAMPLE,
+    EXAMPLE_PATH,
+    example,
+    mutated_examples,
+    part_at,
+    without,
+)
+
+
+def refusal(source) -> InputError:
+    """The refusal of ``source``: a plain document, JSON text, bytes or a path."""
+    text = json.dumps(source) if isinstance(source, dict | list | int | None) else source
+    with pytest.raises(InputError) as refused:
+        Case.read(text)
+    return refused.value
+
+
+def problems(source) -> list[str]:
+    return list(refusal(source).problems)
+
+
+def with_text(old: str, new: str) -> str:
+    """The example's text with its first ``old`` replaced by ``new``, JSON or not."""
+    text = json.dumps(EXAMPLE)
+    assert old in text
+    return text.replace(old, new, 1)
+
+
+CAPITAL = ("limits", "capital")
+FLOOR = ("areas", 0, "floor")
+COST = ("infrastructure", 0, "cost")
+RCF = ("methods", 1, "needs", 0, "require", "rcf_g")
+LINES = [
+    (("sites", 2, "demand", "malaria"), "many", 'expected a number ≥ 0, found "many"'),
+    (CAPITAL, -0.01, "expected a number ≥ 0, found -0.01"),
+    (CAPITAL, True, "expected a number ≥ 0, found true"),
+    (CAPITAL, None, "expected a number ≥ 0, found null"),
+    (CAPITAL, float("nan"), "expected a number ≥ 0, found NaN"),
+    (CAPITAL, float("inf"), "expected a number ≥ 0, found infinity (numbers end at 1.8e308)"),
+    (CAPITAL, float("-inf"), "expected a number ≥ 0, found -infinity (numbers end at 1.8e308)"),
+    (CAPITAL, 10**400, f"expected a number ≥ 0, found 1{'0' * 59}..."),
+    (("limits", "recurrent"), "none", 'expected a number ≥ 0 or null, found "none"'),
+    (FLOOR, -0.01, "expected a number from 0 to 1, found -0.01"),
+    (FLOOR, 1.01, "expected a number from 0 to 1, found 1.01"),
+    (FLOOR, "half", 'expected a number from 0 to 1, found "half"'),
+    (("sites", 0, "latitude"), 90.5, "expected a number from -90 to 90, found 90.5"),
+    (("sites", 0, "longitude"), -181, "expected a number from -180 to 180, found -181"),
+    (("stock", 0, "broken"), 0.5, "expected a whole number from 0 to 9007199254740991, found 0.5"),
+    (("stock", 0, "broken"), -1, "expected a whole number from 0 to 9007199254740991, found -1"),
+    (("limits", "max_units"), 2**53,
+     "expected a whole number from 0 to 9007199254740991, found 9007199254740992"),
+    (("version",), 2, "expected 1, found 2"),
+    (("version",), "1", 'expected 1, found "1"'),
+    (("version",), True, "expected 1, found true"),
+    (("format",), "case", 'expected "benchward-case", found "case"'),
+    (("title",), 7, "expected text, found 7"),
+    (("currency",), "usd", 'expected a three-letter ISO 4217 code in capitals, found "usd"'),
+    (("currency",), 840, "expected a three-letter ISO 4217 code in capitals, found 840"),
+    (("minimum_evidence",), "E", 'expected one of "A", "B", "C", "D", found "E"'),
+    (("tests",), {}, "expected a list, found {}"),
+    (("stock", 0), "ashbrook", 'expected an object, found "ashbrook"'),
+    (("sites", 0, "name"), None, "expected text, found null"),
+    (("sites", 0, "demand"), [900], "expected an object, found [900]"),
+    (RCF, 12000, "expected an object with exactly one of the keys min, max, between, covers, is, "
+                 "has, found 12000"),
+    (RCF, {"between": [2, 1]}, "expected two numbers [low, high] after between, the lower one "
+                               'first, found {"between": [2, 1]}'),
+    (("device_models", 0, "serves", 0, "specs", "na"), None,
+     "expected a number, text, true or false, or a list of those, found null"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("steps", "value", "line"), LINES, ids=lambda part: str(part)[:40])
+def test_a_wrong_value_is_one_line_of_place_expectation_and_finding(steps, value, line):
+    place = "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in steps)
+
+    assert problems(example((steps, value))) == [f"{place[1:]}: {line}"]
+
+
+@pytest.mark.parametrize(
+    ("steps", "value"),
+    [
+        (CAPITAL, 0),
+        (CAPITAL, 1.7976931348623157e308),
+        (("limits", "recurrent"), None),
+        (FLOOR, 0),
+        (FLOOR, 1),
+        (("sites", 0, "latitude"), 90),
+        (("sites", 0, "longitude"), -180),
+        (("stock", 0, "broken"), 2.0),
+        (("limits", "max_units"), 2**53 - 1),
+        (("sites", 0, "name"), ""),
+        (RCF, {"between": [2, 2]}),
+        (("device_models", 0, "serves", 0, "specs", "na"), []),
+        (COST, {"0": 1}),
+    ],
+)
+def test_a_value_on_the_boundary_is_accepted(steps, value):
+    assert part_at(Case.read(json.dumps(example((steps, value)))).to_json(), steps) == value
+
+
+@pytest.mark.parametrize(
+    ("document", "lines"),
+    [
+        (without("sites", 0, "latitude"),
+         ["sites[0].latitude: this key is missing; expected a number from -90 to 90"]),
+        (without("limits"), ["limits: this key is missing; expected an object"]),
+        (example((("sites", 0, "latitud"), 1.1)),
+         ["sites[0].latitud: unknown key; did you mean latitude?"]),
+        (example((("methods", 0, "needs", 0, "qqq"), 1)),
+         ["methods[0].needs[0].qqq: unknown key"]),
+        (example((("a.b\n", ), 1)), [r'["a.b\n"]: unknown key']),
+        (example(((*COST, "II"), 5)),
+         ['infrastructure[0].cost: expected each key to be a level as text in plain digits, '
+          'such as "2", found "II"']),
+        (example(((*COST, "01"), 5)),
+         ['infrastructure[0].cost: expected each key to be a level as text in plain digits, '
+          'such as "2", found "01"']),
+        (example((("device_models", 0, "serves", 0, "specs", ""), 5)),
+         ['device_models[0].serves[0].specs: expected each key to be text of 1 to 100 characters, '
+          'found ""']),
+        (example((("sites", 0, "population"), "a" * 70)),
+         [f'sites[0].population: expected a number ≥ 0, found "{"a" * 59}...']),
+    ],
+)  # fmt: skip
+def test_a_wrong_key_is_named_with_what_the_format_has_there(document, lines):
+    assert problems(document) == lines
+
+
+@pytest.mark.parametrize(
+    ("document", "lines"),
+    [
+        (example((("skills", 1, "code"), "microscopy"), (("sites", 2, "skills"), []),
+                 (("methods", 1, "skills"), []), (("methods", 2, "skills"), []),
+                 (("methods", 4, "skills"), [])),
+         ['skills[1]: code "microscopy" is already used at skills[0]']),
+        (example((("stock", 1, "model"), "micro-led")),
+         ['stock[1]: site "millford", model "micro-led" is already used at stock[0]']),
+        (example((("links", 1, "from"), "ashbrook")),
+         ['links[1]: from "ashbrook", to "millford" is already used at links[0]']),
+        (example((("sites", 0, "skills"), ["spinning", "microscopy", "spinning"])),
+         ['sites[0].skills[2]: "spinning" is listed twice']),
+        (example((("links", 0, "to"), "ashbrook")),
+         ['links[0]: from and to must differ, both are "ashbrook"']),
+        (example((("links", 0, "to"), "Millford")),
+         ['links[0].to: there is no entry with code "Millford" in sites']),
+        (example((("sites", 0, "demand", "anemia"), 3)),
+         ['sites[0].demand.anemia: there is no entry with code "anemia" in tests']),
+        (example((("limits", "earmarks", "hiv"), 3)),
+         ['limits.earmarks.hiv: there is no entry with code "hiv" in programmes']),
+        (example((("methods", 0, "test"), "hb")),
+         ['methods[0].test: there is no entry with code "hb" in tests']),
+        (example((("sites", 0, "code"), 17), (("links",), [])),
+         ['sites[0].code: expected text of 1 to 100 characters, found 17']),
+        (example((("areas",), "north")), ['areas: expected a list, found "north"']),
+    ],
+)  # fmt: skip
+def test_a_code_that_is_repeated_or_leads_nowhere_is_named(document, lines):
+    assert problems(document) == lines
+
+
+def test_the_same_skill_at_two_sites_is_no_repetition():
+    document = example((("sites", 0, "skills"), ["spinning"]))
+
+    assert Case.read(json.dumps(document)).sites[0].skills == ("spinning",)
+
+
+def test_a_case_without_sites_is_refused():
+    document = example((("sites",), []), (("stock",), []), (("links",), []))
+
+    assert problems(document) == ["sites: expected a list with at least one entry, found []"]
+
+
+def test_wrong_entries_are_not_also_reported_as_a_list_that_is_too_short():
+    document = example((("sites",), [EXAMPLE["sites"][1]]), (("links",), []), (("stock",), []))
+    document["sites"][0] = {**document["sites"][0], "level": "two"}
+
+    assert problems(document) == [
+        'sites[0].level: expected a whole number from 0 to 9007199254740991, found "two"'
+    ]
+
+
+def test_all_mistakes_of_all_kinds_are_reported_at_once():
+    document = example(
+        (CAPITAL, -1), (("sites", 1, "level"), "two"), (("links", 0, "to"), "nowhere")
+    )
+
+    refused = refusal(document)
+
+    assert str(refused) == (
+        "The planning case has 3 mistakes. Correct the places named and read it again."
+    )
+    assert list(refused.problems) == [
+        'sites[1].level: expected a whole number from 0 to 9007199254740991, found "two"',
+        "limits.capital: expected a number ≥ 0, found -1",
+        'links[0].to: there is no entry with code "nowhere" in sites',
+    ]
+
+
+@pytest.mark.parametrize(("mistakes", "kept"), [(99, 99), (100, 100), (101, 100), (2000, 100)])
+def test_the_first_hundred_mistakes_are_kept_and_all_are_counted(mistakes, kept):
+    document = example((("device_models", 0, "programmes"), [5] * mistakes))
+
+    refused = refusal(document)
+
+    assert (refused.count, len(refused.problems)) == (mistakes, kept)
+    assert refused.problems[0] == (
+        "device_models[0].programmes[0]: expected text of 1 to 100 characters, found 5"
+    )
+
+
+def test_one_mistake_is_counted_in_the_singular():
+    assert refusal(example((CAPITAL, -1))).problem == "The planning case has 1 mistake."
+
+
+def test_repeated_keys_are_named_with_their_path_and_number():
+    text = with_text('"level": 2,', '"level": 1, "level": 2, "level": 2,')
+    text = text.replace('"capital": 1500', '"capital": 1500, "capital": 1500')
+
+    assert problems(text) == [
+        "sites[1].level: this key stands 3 times in one object",
+        "limits.capital: this key stands 2 times in one object",
+    ]
+
+
+def test_a_key_repeated_inside_a_place_unknown_to_the_format_is_named_too():
+    text = with_text('"title":', '"notes": [{"a b": 1, "a b": 1}], "title":')
+
+    assert problems(text) == [
+        "notes: unknown key",
+        'notes[0]["a b"]: this key stands 2 times in one object',
+    ]
+
+
+NESTED = "[" * 100_000
+SYNTAX = [
+    ("", "line 1, column 0: not JSON (the text ends too early)"),
+    ('{"format": "benchward-case"', "line 1, column 27: not JSON (the text ends too early)"),
+    ("{}\n{}", "line 2, column 1: not JSON (something follows the end of the document)"),
+    ('{"a": 1,\n}', "line 2, column 1: not JSON (trailing comma)"),
+    ('{"a": "\\ud800"}', r"line 1, column 14: not JSON (a \u escape that stands for no character)"),
+    (NESTED, "line 1, column 202: not JSON (nested too deeply)"),
+    (f'{{"limits": {"9" * 4301}}}',
+     "line 1, column 4313: not JSON (a number of more than 4300 digits)"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "line"), SYNTAX, ids=lambda part: part[:30])
+def test_text_that_is_not_json_is_refused_with_line_and_column(text, line):
+    assert problems(text) == [line]
+
+
+def test_a_number_of_4300_digits_is_still_read_and_then_refused_for_its_size():
+    assert problems(example((CAPITAL, int("9" * 4300)))) == [
+        f"limits.capital: expected a number ≥ 0, found {'9' * 60}..."
+    ]
+
+
+@pytest.mark.parametrize(
+    ("document", "found"), [([], "[]"), (5, "5"), (None, "null"), ("case", '"case"')]
+)
+def test_a_document_that_is_not_an_object_is_refused_as_a_whole(document, found):
+    assert problems(json.dumps(document)) == [f"the document: expected an object, found {found}"]
+
+
+def test_bytes_that_are_not_utf8_are_refused_with_their_line():
+    content = json.dumps(EXAMPLE, indent=1).encode().replace(b"Thornley", b"Th\xf6rnley", 1)
+    line = content.count(b"\n", 0, content.index(b"\xf6")) + 1
+
+    assert problems(content) == [f"line {line}: byte 0xf6 is not UTF-8; save the file as UTF-8"]
+
+
+def test_utf16_is_refused_as_not_utf8():
+    assert problems(json.dumps(EXAMPLE).encode("utf-16")) == [
+        "line 1: byte 0xff is not UTF-8; save the file as UTF-8"
+    ]
+
+
+@pytest.mark.parametrize("source", ["\ufeff{}", b"\xef\xbb\xbf{}"], ids=["text", "bytes"])
+def test_a_byte_order_mark_is_passed_over(source):
+    assert problems(source)[0] == 'format: this key is missing; expected "benchward-case"'
+
+
+def test_a_file_is_read_like_its_bytes():
+    assert Case.read(EXAMPLE_PATH) == Case.read(EXAMPLE_PATH.read_bytes())
+
+
+@pytest.mark.parametrize(
+    ("name", "reason"), [(".", "Is a directory"), ("absent.json", "No such file or directory")]
+)
+def test_a_file_that_cannot_be_read_is_named_with_the_reason(tmp_path, name, reason):
+    path = tmp_path / name
+
+    assert problems(path) == [f"{path}: cannot be read ({reason})"]
+
+
+def test_a_result_is_read_by_the_same_rules():
+    with pytest.raises(InputError) as refused:
+        Result.read('{"format": "benchward-case", "case_sha256": "ABC"}')
+
+    assert refused.value.problem == "The result has 14 mistakes."
+    assert refused.value.problems[:3] == (
+        'format: expected "benchward-result", found "benchward-case"',
+        "version: this key is missing; expected 1",
+        'case_sha256: expected a SHA-256 digest, 64 hexadecimal digits in lower case, found "ABC"',
+    )
+
+
+def read_or_refuse(source) -> bool:
+    """Read ``source`` if it is a case; else be refused in lines that a terminal can show."""
+    try:
+        Case.read(source).sha256()
+    except InputError as error:
+        lines, count = error.problems, error.count
+    else:
+        return True
+    shown = [line for line in lines if line.isprintable() and len(line) < 500]
+    return len(shown) == min(count, InputError.SHOWN) > 0
+
+
+@given(st.text(st.characters()))
+@with_example("\ud800")
+def test_any_text_is_read_or_refused_in_printable_lines(text):
+    assert read_or_refuse(text)
+
+
+@given(st.binary())
+def test_any_bytes_are_read_or_refused_in_printable_lines(content):
+    assert read_or_refuse(content)
+
+
+@given(mutated_examples())
+def test_any_changed_example_is_read_or_refused_in_printable_lines(document):
+    assert read_or_refuse(json.dumps(document))
+
+
+@given(at=st.integers(0, len(json.dumps(EXAMPLE))), text=st.text(st.characters(), max_size=4))
+def test_the_example_with_anything_put_in_anywhere_is_read_or_refused(at, text):
+    whole = json.dumps(EXAMPLE)
+
+    assert read_or_refuse(whole[:at] + text + whole[at:])
