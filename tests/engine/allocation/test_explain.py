@@ -1,0 +1,156 @@
+"""Reasons name the tests, numbers and people that an action is for; shares say how many."""
+
+import json
+
+from planner.engine.allocation.explain import CoverageShare, Reason, coverage_shares, reasons
+from planner.engine.attributes import THIN
+from planner.engine.case import Case, Result
+from tests.factories import cases
+from tests.factories.results import (
+    action,
+    result,
+    three_sites,
+    three_sites_result,
+    volume,
+)
+
+
+def example() -> tuple[Case, Result]:
+    document = json.dumps(three_sites_result())
+    return three_sites(), Result.model_validate_json(document)
+
+
+def test_every_action_of_the_example_has_its_reason_in_the_same_order():
+    case, answer = example()
+
+    found = reasons(case, answer)
+
+    assert [(r.site, r.kind, r.item, r.tests, r.tests_per_year, r.people) for r in found] == [
+        ("ashbrook", "buy", "spin-hand", ("anaemia",), 900, 5200),
+        ("ashbrook", "train", "spinning", ("anaemia",), 900, 5200),
+        ("millford", "repair", "micro-led", ("malaria", "urine", "tb-smear"), 3080, 23200),
+        ("millford", "buy", "crank", ("urine",), 700, 18000),
+        ("millford", "train", "spinning", ("anaemia", "urine"), 3300, 18000),
+        ("thornley", "buy", "micro-led", ("malaria", "tb-smear"), 960, 7400),
+        ("thornley", "buy", "spin-hand", ("anaemia",), 1200, 7400),
+        ("thornley", "train", "microscopy", ("malaria", "tb-smear"), 960, 7400),
+    ]
+
+
+def test_a_reason_names_tests_partners_people_and_senders():
+    case, answer = example()
+
+    repaired = reasons(case, answer)[2]
+
+    assert repaired.text == (
+        f"Makes possible here: Malaria parasites, 2{THIN}200 a year; Urine sediment, 700 a year "
+        "(together with Hand-cranked tube centrifuge and training in Centrifuge operation); "
+        f"AFB smear, 180 a year. For 23{THIN}200 people, with specimens sent from "
+        "Ashbrook health post (700 a year)."
+    )
+
+
+def district(**given) -> Case:
+    """Two ways to count red cells at one site: by a unit of ``old`` today, by ``new`` better."""
+    return cases.case(
+        device_models=[
+            cases.device_model("old", cases.serves("spinner", grade=1), hours_per_year=50),
+            cases.device_model("new", cases.serves("spinner", grade=2), hours_per_year=50),
+        ],
+        tests=[cases.lab_test("pcv"), cases.lab_test("urine")],
+        methods=[
+            cases.method("rough", "pcv", cases.need("spinner", hours=1), sensitivity=0.6),
+            cases.method(
+                "fine", "pcv", cases.need("spinner", hours=1, grade={"min": 2}), sensitivity=0.9
+            ),
+        ],
+        sites=[cases.site(population=4000, demand={"pcv": 100})],
+        stock=[cases.stock("hill", "old", working=1)],
+        **given,
+    )
+
+
+def only_reason(case: Case, *volumes) -> Reason:
+    bought = (action("hill", "buy", "new"),)
+    [found] = reasons(case, result(case, actions=bought, volumes=volumes))
+    return found
+
+
+def test_a_better_way_for_a_test_that_ran_before_is_called_that():
+    found = only_reason(district(), volume("hill", "hill", "fine", 50.0))
+
+    assert found == Reason(
+        "hill",
+        "buy",
+        "new",
+        "Makes possible here: pcv, 50 a year (a more sensitive way than before). "
+        f"For 4{THIN}000 people.",
+        ("pcv",),
+        50.0,
+        4000.0,
+    )
+
+
+def test_a_unit_beside_one_that_suits_adds_hours():
+    found = only_reason(district(), volume("hill", "hill", "rough", 100.0))
+
+    assert found.text == (
+        f"Adds 50 machine hours a year for pcv, 100 a year. For 4{THIN}000 people."
+    )
+
+
+def test_a_purchase_that_nothing_needs_is_said_to_be_idle():
+    assert only_reason(district()) == Reason(
+        "hill", "buy", "new", "No test of this plan needs it.", (), 0, 0
+    )
+
+
+def test_more_than_three_senders_are_counted_after_the_largest():
+    hub = cases.site("hub", population=100)
+    senders = [cases.site(code, population=10, demand={"pcv": 9}) for code in "abcd"]
+    case = cases.case(
+        skills=[cases.skill("spin")],
+        tests=[cases.lab_test("pcv", max_transport_hours=5)],
+        methods=[cases.method("spun", "pcv", skills=["spin"])],
+        sites=[hub, *senders],
+        links=[cases.link(code, "hub") for code in "abcd"],
+    )
+    sent = [
+        volume(code, "hub", "spun", n) for code, n in zip("abcd", (4.0, 7.0, 4.0, 0.4), strict=True)
+    ]
+
+    [found] = reasons(
+        case, result(case, actions=(action("hub", "train", "spin"),), volumes=tuple(sent))
+    )
+
+    assert found.text == (
+        "Makes possible here: pcv, 15 a year. For 40 people, with specimens sent from "
+        "b (7 a year), a (4 a year), c (4 a year) and 1 more."
+    )
+
+
+def test_shares_are_told_for_the_district_each_area_and_each_programme():
+    # Asked: 900 + 700 + 150 and so on; Ashbrook's malaria counts for its own area, north.
+    assert coverage_shares(*example()) == (
+        CoverageShare("district", "", "Three sites, four tests", 9090, 8740, 11075, 10525),
+        CoverageShare("area", "north", "North block", 6730, 6580, 8087, 7777),
+        CoverageShare("area", "south", "South block", 2360, 2160, 2988, 2748),
+        CoverageShare("programme", "general", "General services", 5990, 5640, 5495, 4945),
+        CoverageShare("programme", "malaria", "Malaria", 3100, 3100, 5580, 5580),
+    )
+
+
+def test_a_share_of_nothing_asked_is_not_a_number_made_up():
+    case = cases.case()
+
+    district, *_ = coverage_shares(case, result(case))
+
+    assert (district.met_share, district.worth_share) == (None, None)
+
+
+def test_shares_are_of_what_is_asked_and_of_what_it_could_be_worth():
+    case, answer = example()
+
+    north = coverage_shares(case, answer)[1]
+
+    assert (north.met_share, north.worth_share) == (6580 / 6730, 7777 / 8087)
