@@ -83,6 +83,8 @@ def number_in_words(value: float) -> str:
 
 def value_in_words(attribute: str, value: SpecValue) -> str:
     """A specification or an operand with its unit: ``12 000 g``, ``570, 880 nm``, ``yes``."""
+    if value == ():
+        return "nothing"
     if isinstance(value, tuple):
         words, numeric = ", ".join(_plain(item) for item in value), _is_number(value[-1])
     else:

@@ -23,7 +23,7 @@ class LinkTable:
     """Links sorted by origin, then by preference: cheapest, fastest, code of the destination.
 
     ``origin`` and ``to`` are positions of sites; ``hours`` worst case; ``cost`` money for
-    one specimen. All of shape (L,). A link of a site to itself is left out.
+    one specimen. All of shape (L,).
     """
 
     origin: Ints
@@ -166,9 +166,11 @@ def _links(links: Sequence[Link], sites: Sequence[Site]) -> LinkTable:
     by_code[sorted(range(len(sites)), key=lambda position: sites[position].code)] = np.arange(
         len(sites)
     )
-    away = [link for link in links if link.origin != link.to]
-    origin, to = _whole(site[link.origin] for link in away), _whole(site[link.to] for link in away)
-    hours = np.fromiter((link.hours for link in away), dtype=float)
-    cost = np.fromiter((link.cost for link in away), dtype=float)
+    origin, to = (
+        _whole(site[link.origin] for link in links),
+        _whole(site[link.to] for link in links),
+    )
+    hours = np.fromiter((link.hours for link in links), dtype=float)
+    cost = np.fromiter((link.cost for link in links), dtype=float)
     order = np.lexsort((by_code[to], hours, cost, origin))
     return LinkTable(origin[order], to[order], hours[order], cost[order])

@@ -46,6 +46,7 @@ def verdict(condition: dict, spec: object) -> Verdict:
         ({"has": [570, 880]}, [880, 505, 570], [570, 879]),
         ({"has": [570]}, 570, 571),
         ({"has": ["serum"]}, "serum", "urine"),
+        ({"has": ["serum"]}, ["serum"], []),
     ],
 )
 def test_a_condition_is_met_up_to_its_limit_and_not_one_step_beyond(condition, meets, misses):
@@ -74,6 +75,7 @@ def test_a_condition_is_met_up_to_its_limit_and_not_one_step_beyond(condition, m
         ({"has": [570]}, None),
         ({"has": [570]}, ["yellow"]),
         ({"has": [1]}, [True]),
+        ({"min": 1}, []),
     ],
 )
 def test_a_specification_that_is_missing_or_of_another_kind_leaves_the_condition_open(
@@ -112,6 +114,7 @@ def test_a_list_fails_for_what_it_lacks_even_where_another_item_cannot_be_compar
             f"wavelengths_nm: needs 570, 880{THIN}nm, has 505{THIN}nm",
         ),
         ("tubes", {"min": 4}, 2, "tubes: needs at least 4, reaches 2"),
+        ("analytes", {"has": ["urea"]}, [], "analytes: needs urea, has nothing"),
         # The last part of this name is no unit: the smallest force, not minutes.
         (
             "rcf_settable_min",
@@ -271,7 +274,7 @@ def test_a_case_without_methods_or_models_has_an_empty_suitability():
 
 numbers = st.integers(0, 3).map(float)
 scalars = numbers | st.booleans() | st.sampled_from(["LED", "mirror"])
-specs = st.none() | scalars | st.lists(scalars, min_size=1, max_size=3).map(tuple)
+specs = st.none() | scalars | st.lists(scalars, max_size=3).map(tuple)
 pairs = st.tuples(numbers, numbers).map(lambda pair: tuple(sorted(pair)))
 conditions = st.one_of(
     st.builds(Condition, st.sampled_from(["min", "max"]), numbers),

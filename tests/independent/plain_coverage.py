@@ -59,8 +59,7 @@ class PlainCoverage:
         }
         links: dict[str, list] = {site.code: [] for site in self.case.sites}
         for link in self.case.links:
-            if link.to != link.origin:
-                links[link.origin].append(link)
+            links[link.origin].append(link)
         for leaving in links.values():
             leaving.sort(key=lambda link: (link.cost, link.hours, link.to))
         return {
@@ -144,7 +143,7 @@ def holds(condition: Condition, spec: SpecValue | None) -> str:
         held = spec if isinstance(spec, tuple) else (spec,)
         return _all(
             YES if any(_same(item, one) for item in held)
-            else NO if any(type(item) is type(one) for item in held)
+            else NO if not held or any(type(item) is type(one) for item in held)
             else UNKNOWN
             for one in wanted
         )  # fmt: skip

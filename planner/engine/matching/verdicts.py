@@ -110,6 +110,6 @@ def _has(wanted: tuple[Scalar, ...], value: SpecValue | None) -> Verdict:
     lacking = [kind(item) for item in wanted if typed(item) not in held]
     if not lacking:
         return Verdict.MET
-    # Colours cannot tell whether a wavelength in nanometres is there.
-    comparable = {kind for kind, _ in held}
-    return Verdict.NOT_MET if any(kind in comparable for kind in lacking) else Verdict.UNKNOWN
+    # Colours cannot tell whether a wavelength in nanometres is there; an empty list can.
+    comparable = {kind for kind, _ in held} or set(lacking)
+    return Verdict.NOT_MET if comparable.intersection(lacking) else Verdict.UNKNOWN

@@ -1,0 +1,198 @@
+"""Cells and the table of coverage in words."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from planner.engine.coverage import (
+    Cell,
+    Coverage,
+    Fix,
+    FixAction,
+    MethodCell,
+    Missing,
+    State,
+    assess,
+)
+from planner.engine.errors import EngineError
+from planner.engine.matching import Verdict
+from tests.factories.cases import (
+    case,
+    device_model,
+    infrastructure,
+    lab_test,
+    link,
+    method,
+    need,
+    serves,
+    site,
+    skill,
+    stock,
+)
+from tests.factories.clotting import PLASMA, SPINNER, plasma, referring
+
+THIN = "\N{NARROW NO-BREAK SPACE}"
+
+
+def crowded() -> Coverage:
+    """A site with one unit for every way to fall short, and a method short of everything."""
+    models = [
+        device_model("weak", serves("centrifuge", rcf_g=520), name="Crank", price=1),
+        device_model("broken", serves("centrifuge", rcf_g=2000), name="Mains", repair_cost=70),
+        device_model("silent", serves("centrifuge"), name="Old mains"),
+        device_model("claim", serves("centrifuge", rcf_g=9000), name="Disc", evidence="D"),
+        device_model("bath", serves("bath"), name="Bath"),
+    ]
+    return assess(
+        plasma(
+            minimum_evidence="B",
+            skills=[skill("spinning", name="Spinning", training_cost=80)],
+            infrastructure=[infrastructure("power", name="Power", cost={"1": 1400})],
+            device_models=[models[0], models[1].model_copy(update={"price": 900.0}), *models[2:]],
+            methods=[
+                method("plasma", "clotting", PLASMA, skills=["spinning"], infrastructure=["power"])
+            ],
+            stock=[
+                stock("hill", "weak", working=1),
+                stock("hill", "broken", broken=1),
+                stock("hill", "silent", broken=1),
+                stock("hill", "claim", working=1),
+                stock("hill", "bath", working=1),
+            ],
+        )
+    )
+
+
+def test_a_cell_says_what_is_missing_why_each_unit_falls_short_and_what_would_help():
+    cell = crowded().cell("hill", "clotting")
+
+    asked = f"rcf_g: needs at least 1{THIN}500{THIN}g"
+    fix = Fix(
+        "plasma",
+        (
+            FixAction("repair", "broken", 70.0),
+            FixAction("train", "spinning", 80.0),
+            FixAction("provide", "power", 1400.0),
+        ),
+        1550.0,
+    )
+    lacking = (
+        Missing(
+            "device",
+            f"centrifuge with rcf_g at least 1{THIN}500{THIN}g",
+            f"Crank: {asked}, reaches 520{THIN}g; Mains: broken; "
+            f"Old mains: broken, {asked}, is not known; Disc: not accepted: evidence grade D",
+        ),
+        Missing("skill", "Spinning", "nobody is trained"),
+        Missing("infrastructure", "Power", "not there"),
+    )
+    assert cell == Cell(
+        site="hill",
+        test="clotting",
+        state=State.BLOCKED,
+        demand=10.0,
+        running=(),
+        method=None,
+        referral=None,
+        methods=(MethodCell("plasma", Verdict.NOT_MET, lacking, (), fix, ""),),
+        fix=fix,
+        no_fix="",
+        questions=(),
+    )
+
+
+def test_a_cell_that_nothing_can_fix_says_why_for_each_method():
+    found = assess(
+        plasma(
+            infrastructure=[infrastructure("power", name="Power", cost={"2": 100})],
+            device_models=[device_model("silent", serves("centrifuge"))],
+            methods=[
+                method("a", "clotting", PLASMA),
+                method("b", "clotting", infrastructure=["power"]),
+            ],
+        )
+    )
+
+    cell = found.cell("hill", "clotting")
+    assert (cell.fix, cell.no_fix, found.fix_cost.tolist()) == (
+        None,
+        "a: no accepted device model is known to suit: centrifuge with rcf_g at least "
+        f"1{THIN}500{THIN}g; b: Power cannot be provided at level 1",
+        [[np.inf]],
+    )
+
+
+def test_questions_name_each_unit_once_and_only_where_the_answer_would_open_the_test():
+    folded = device_model("folded", serves("microscope"), name="Folded")
+    methods = [
+        method("smear", "malaria", need("microscope", na={"min": 1.25})),
+        method("thick", "malaria", need("microscope", na={"min": 1.25}, stage={"is": True})),
+        method("spun", "malaria", need("microscope", field_mm={"min": 1}), PLASMA),
+    ]
+
+    found = assess(
+        case(
+            device_models=[folded],
+            tests=[lab_test("malaria")],
+            methods=methods,
+            sites=[site("hill", demand={"malaria": 1})],
+            stock=[stock("hill", "folded", working=1)],
+        )
+    )
+
+    assert found.cell("hill", "malaria").questions == (
+        "measure or find na (numerical aperture) of Folded",
+        "measure or find stage of Folded",
+    )
+
+
+def test_the_table_has_one_row_of_text_for_each_site_and_test():
+    silent = device_model("silent", serves("centrifuge"), name="Silent")
+    found = assess(
+        referring(
+            link("hill", "town", hours=3, cost=0.5),
+            device_models=[SPINNER, silent],
+            methods=[method("plasma", "clotting", PLASMA), method("none", "typing", need("rack"))],
+            tests=[lab_test("clotting", max_transport_hours=24), lab_test("typing")],
+            sites=[
+                site("hill", demand={"clotting": 10, "typing": 1}),
+                site("town"),
+                site("wood", demand={"clotting": 1}),
+            ],
+            stock=[stock("town", "spinner", working=1), stock("wood", "silent", working=1)],
+        )
+    )
+
+    plasma_lacking = f"plasma: centrifuge with rcf_g at least 1{THIN}500{THIN}g"
+    question = "measure or find rcf_g (greatest relative centrifugal force) of Silent"
+    columns = ["site", "test", "state", "method", "at", "fix", "fix_cost", "blockers", "questions"]
+    rows = [
+        ("hill", "clotting", "referred", "plasma", "town", "buy spinner", 900, plasma_lacking, ""),
+        ("hill", "typing", "blocked", "", "", "", np.inf, "none: rack", ""),
+        ("town", "clotting", "runs", "plasma", "town", "", 0, "", ""),
+        ("town", "typing", "not expected", "", "", "", np.nan, "", ""),
+        ("wood", "clotting", "unknown", "", "", "buy spinner", 900, "", question),
+        ("wood", "typing", "not expected", "", "", "", np.nan, "", ""),
+    ]
+    expected = pd.DataFrame(rows, columns=columns).astype({"fix_cost": float})
+    pd.testing.assert_frame_equal(found.table(), expected)
+
+
+def test_a_case_without_tests_has_an_empty_table():
+    found = assess(case())
+
+    assert (found.state.shape, len(found.table())) == ((1, 0), 0)
+
+
+@pytest.mark.parametrize(
+    ("site_code", "test_code", "problem"),
+    [
+        ("moon", "clotting", "The case has no site with code 'moon'."),
+        ("hill", "luck", "The case has no test with code 'luck'."),
+    ],
+)
+def test_a_cell_outside_the_case_is_refused_by_name(site_code, test_code, problem):
+    with pytest.raises(EngineError) as refused:
+        assess(plasma()).cell(site_code, test_code)
+
+    assert refused.value.problem == problem
