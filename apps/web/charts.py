@@ -1,0 +1,82 @@
+"""Figures for Plotly, built here and drawn by ``static/web/draw.js``.
+
+Colours are the names of custom properties of ``tokens.css``; the script puts in what they
+are in the reader's colour scheme.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import plotly.graph_objects as go
+from django.utils.translation import gettext
+
+BEFORE, AFTER, LINK = "var(--chart-before)", "var(--chart-after)", "var(--chart-link)"
+INK, RULE = "var(--ink)", "var(--rule)"
+ROW_HEIGHT_PX, FRAME_HEIGHT_PX = 30, 90
+
+
+def before_and_after(rows: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
+    """One line for each of ``rows`` (``name``, shares 0..1 ``before`` and ``after``).
+
+    A hollow disc marks today, a filled one the plan, so that grey print reads as well.
+    """
+    names = [row["name"] for row in rows]
+    figure = go.Figure(
+        [
+            _links(rows),
+            _ends(names, rows, "before", gettext("Today"), BEFORE, "circle-open"),
+            _ends(names, rows, "after", gettext("With the plan"), AFTER, "circle"),
+        ]
+    )
+    figure.update_layout(
+        template="none",
+        height=FRAME_HEIGHT_PX + ROW_HEIGHT_PX * len(rows),
+        margin={"l": 8, "r": 16, "t": 34, "b": 36},
+        font={"color": INK, "size": 13},
+        paper_bgcolor="rgba(0,0,0,0)",
+        plot_bgcolor="rgba(0,0,0,0)",
+        legend={"orientation": "h", "x": 0, "y": 1, "yanchor": "bottom"},
+        hovermode="closest",
+    )
+    figure.update_xaxes(
+        range=[-0.02, 1.02], tickformat=".0%", gridcolor=RULE, zeroline=False, fixedrange=True
+    )
+    figure.update_yaxes(
+        autorange="reversed", automargin=True, showgrid=False, fixedrange=True, type="category"
+    )
+    return figure.to_plotly_json()
+
+
+def _ends(
+    names: list[str],
+    rows: Sequence[Mapping[str, Any]],
+    key: str,
+    title: str,
+    colour: str,
+    symbol: str,
+) -> go.Scatter:
+    return go.Scatter(
+        name=title,
+        x=[row[key] for row in rows],
+        y=names,
+        mode="markers",
+        marker={"color": colour, "symbol": symbol, "size": 13, "line": {"width": 3}},
+        hovertemplate="%{y}: %{x:.1%}<extra>" + title + "</extra>",
+    )
+
+
+def _links(rows: Sequence[Mapping[str, Any]]) -> go.Scatter:
+    """A bar from today to the plan in each row; a gap parts one row from the next."""
+    across: list[float | None] = []
+    along: list[str | None] = []
+    for row in rows:
+        across += [row["before"], row["after"], None]
+        along += [row["name"], row["name"], None]
+    return go.Scatter(
+        x=across,
+        y=along,
+        mode="lines",
+        line={"color": LINK, "width": 5},
+        hoverinfo="skip",
+        showlegend=False,
+    )

@@ -1,0 +1,29 @@
+"""How amounts and shares are written everywhere on the pages.
+
+Rounded here, halves up as people do by hand: Django's ``number_format`` cuts decimals off.
+"""
+
+from decimal import ROUND_HALF_UP, Decimal
+
+from django.utils.formats import number_format
+
+# Below this an amount is a unit cost, where the decimals matter.
+SMALL = 100
+
+
+def figures(number: Decimal | float, places: int = 0) -> str:
+    """``number`` rounded to ``places`` decimals, grouped for the reader's language."""
+    rounded = Decimal(str(number)).quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP)
+    return number_format(rounded, decimal_pos=places, force_grouping=True)
+
+
+def percent_text(share: float, places: int = 0) -> str:
+    """``0.634`` as ``63 %``, held together by a no-break space."""
+    return f"{figures(Decimal(str(share)) * 100, places)}\N{NO-BREAK SPACE}%"
+
+
+def money_text(amount: Decimal | float, currency: str) -> str:
+    """``USD 25,000``; decimals only on small broken amounts."""
+    value = Decimal(str(amount))
+    places = 2 if abs(value) < SMALL and value != value.to_integral_value() else 0
+    return f"{currency}\N{NO-BREAK SPACE}{figures(value, places)}"

@@ -1,0 +1,25 @@
+import pytest
+
+from apps.web.figures import figures, money_text, percent_text
+
+NBSP = "\N{NO-BREAK SPACE}"
+
+
+@pytest.mark.parametrize(
+    ("amount", "text"),
+    [(25000, "USD 25,000"), (0.4, "USD 0.40"), (99.5, "USD 99.50"), (100.5, "USD 101"),
+     (7, "USD 7"), (1234567.891, "USD 1,234,568")],
+)  # fmt: skip
+def test_money_is_grouped_and_keeps_decimals_only_where_they_matter(amount, text):
+    assert money_text(amount, "USD") == text.replace(" ", NBSP)
+
+
+def test_per_cent_has_the_places_asked_for():
+    assert (percent_text(0.634), percent_text(0.634, 1)) == (f"63{NBSP}%", f"63.4{NBSP}%")
+
+
+@pytest.mark.parametrize(
+    ("number", "places", "text"), [(2.5, 0, "3"), (0.255, 2, "0.26"), (1e6, 0, "1,000,000")]
+)
+def test_halves_are_rounded_up(number, places, text):
+    assert figures(number, places) == text
