@@ -5,6 +5,7 @@ actions costs, whether the funds can pay it and what it makes possible is plain 
 and the best use of what stands there is a linear program (``scipy.optimize.linprog``).
 """
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import chain, combinations, product
@@ -30,8 +31,8 @@ class Package:
     runs: frozenset[str]  # methods
 
 
-def optimum_by_enumeration(case: Case, *, at_most: int) -> float | None:
-    """The largest objective, ``None`` where no set of actions satisfies the limits.
+def optimum_by_enumeration(case: Case, *, at_most: int) -> float:
+    """The largest objective; minus infinity where no set of actions satisfies the limits.
 
     Raises ``OverflowError`` when more than ``at_most`` sets of actions are affordable.
     """
@@ -41,13 +42,11 @@ def optimum_by_enumeration(case: Case, *, at_most: int) -> float | None:
         if len(plans) > at_most:
             raise OverflowError(f"more than {at_most} sets of actions are affordable")
     ceilings = [_ceiling(case, plan) for plan in plans]
-    best = None
+    best = -math.inf
     for ceiling, position in sorted(zip(ceilings, range(len(plans)), strict=True), reverse=True):
-        if best is not None and ceiling <= best:
+        if ceiling <= best:
             break  # no later plan could do better even with endless hours and money
-        value = _best_use(case, plans[position])
-        if value is not None and (best is None or value > best):
-            best = value
+        best = max(best, _best_use(case, plans[position]))
     return best
 
 
@@ -176,8 +175,8 @@ def _ceiling(case: Case, plan: tuple[Package, ...]) -> float:
     return sum(best.values())
 
 
-def _best_use(case: Case, plan: tuple[Package, ...]) -> float | None:
-    """The best volumes for what stands there; ``None`` if running cost or floors exclude all."""
+def _best_use(case: Case, plan: tuple[Package, ...]) -> float:
+    """The best volumes for what stands there; minus infinity if running cost or floors forbid."""
     ways = _ways(case, plan)
     splits = [
         (way, number, model.code)
@@ -191,7 +190,7 @@ def _best_use(case: Case, plan: tuple[Package, ...]) -> float | None:
     rows = _usage_rows(case, plan, ways, splits) + _floor_rows(case, ways, worths)
     balance = _balance_rows(ways, splits)
     if not width:
-        return 0.0 if all(limit >= 0 for _, limit in rows) else None
+        return 0.0 if all(limit >= 0 for _, limit in rows) else -math.inf
     answer = linprog(
         c=-np.array(worths + [0.0] * len(splits)),
         A_ub=np.array([_dense(row, width) for row, _ in rows]),
@@ -201,7 +200,7 @@ def _best_use(case: Case, plan: tuple[Package, ...]) -> float | None:
         method="highs",
     )
     if answer.status == INFEASIBLE:
-        return None
+        return -math.inf
     assert answer.status == 0, answer.message
     return -answer.fun
 

@@ -4,6 +4,7 @@ Big, plain and slow on purpose: every binary of the statement is there, machine 
 one variable for each need and model, and money one for each fund and item.
 """
 
+import math
 from collections import defaultdict
 from collections.abc import Hashable, Iterator
 
@@ -14,10 +15,10 @@ from tests.independent.suiting import is_graded, suiting_models
 CAPITAL = "capital"  # the fund that any item may draw on
 
 
-def optimum(case: Case) -> float | None:
-    """The largest objective that ``case`` allows; ``None`` where the limits exclude every plan."""
+def optimum(case: Case) -> float:
+    """The largest objective; minus infinity where the limits exclude every plan."""
     answer = stated(case).maximise()
-    return None if answer is None else answer[0]
+    return -math.inf if answer is None else answer[0]
 
 
 def optimum_before(case: Case) -> float:

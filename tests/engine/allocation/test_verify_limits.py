@@ -294,3 +294,10 @@ def test_a_claim_that_no_plan_exists_is_refuted_where_doing_nothing_is_one():
             "The status is infeasible, but without any action every limit and floor is kept.",
         )
     ]
+
+
+@pytest.mark.parametrize(("floors", "expected"), [(True, ["floor"]), (False, [])])
+def test_what_the_district_does_today_is_judged_without_floors(floors, expected):
+    case = spinning()
+
+    assert rules(verify(case, result(case), floors=floors)) == expected

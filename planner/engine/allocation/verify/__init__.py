@@ -19,13 +19,16 @@ from planner.engine.case import Case, Result
 __all__ = ["RULES", "TOLERANCE", "Rule", "Violation", "verify"]
 
 
-def verify(case: Case, result: Result) -> list[Violation]:
+def verify(case: Case, result: Result, *, floors: bool = True) -> list[Violation]:
     """Everything that is wrong with ``result`` as an answer to ``case``; empty if nothing is.
+
+    ``floors=False`` leaves the areas' floors out, for a result that says what the district
+    does today rather than what it plans.
 
     Amounts may be off by ``TOLERANCE``, relative to what they are compared with (absolute
     below 1). Parts that name unknown codes are reported, then left out of all sums.
     """
-    facts = facts_of(case)
+    facts = facts_of(case if floors else _without_floors(case))
     unknown = [
         *actions.unknown_codes(facts, result.actions),
         *volumes.unknown_codes(facts, result.volumes),
@@ -42,4 +45,12 @@ def verify(case: Case, result: Result) -> list[Violation]:
     # Volumes that are themselves in doubt say nothing about what is possible today.
     trusted = [] if found else done
     found += claims.violations(facts, done, trusted, result)
+    if result.case_sha256 != case.sha256():
+        text = f"The result is for a case with SHA-256 {result.case_sha256}, this is another."
+        found.append(Violation("case-hash", text))
     return found
+
+
+def _without_floors(case: Case) -> Case:
+    areas = tuple(area.model_copy(update={"floor": 0.0}) for area in case.areas)
+    return case.model_copy(update={"areas": areas})
