@@ -128,6 +128,9 @@ def test_questions_name_each_unit_once_and_only_where_the_answer_would_open_the_
         method("smear", "malaria", need("microscope", na={"min": 1.25})),
         method("thick", "malaria", need("microscope", na={"min": 1.25}, stage={"is": True})),
         method("spun", "malaria", need("microscope", field_mm={"min": 1}), PLASMA),
+        method(
+            "twice", "malaria", need("microscope", na={"min": 1}), need("microscope", na={"min": 2})
+        ),
     ]
 
     found = assess(
@@ -140,10 +143,17 @@ def test_questions_name_each_unit_once_and_only_where_the_answer_would_open_the_
         )
     )
 
-    assert found.cell("hill", "malaria").questions == (
-        "measure or find na (numerical aperture) of Folded",
-        "measure or find stage of Folded",
-    )
+    aperture = "measure or find na (numerical aperture) of Folded"
+    field = "measure or find field_mm (diameter of the field of view) of Folded"
+    stage = "measure or find stage of Folded"
+    cell = found.cell("hill", "malaria")
+    assert cell.questions == (aperture, stage)
+    assert {each.method: each.questions for each in cell.methods} == {
+        "smear": (aperture,),
+        "thick": (aperture, stage),
+        "spun": (field,),
+        "twice": (aperture,),
+    }
 
 
 def test_the_table_has_one_row_of_text_for_each_site_and_test():
@@ -176,6 +186,52 @@ def test_the_table_has_one_row_of_text_for_each_site_and_test():
     ]
     expected = pd.DataFrame(rows, columns=columns).astype({"fix_cost": float})
     pd.testing.assert_frame_equal(found.table(), expected)
+
+
+def test_the_table_tells_apart_sites_that_lack_different_skills_and_infrastructure():
+    asked = {"skills": ["spinning"], "infrastructure": ["power"]}
+    found = assess(
+        plasma(
+            skills=[skill("spinning", name="Spinning")],
+            infrastructure=[infrastructure("power", name="Power", cost={"1": 0})],
+            methods=[method("look", "clotting", **asked)],
+            sites=[
+                site("neither", demand={"clotting": 1}),
+                site("skilled", demand={"clotting": 1}, skills=["spinning"]),
+                site("powered", demand={"clotting": 1}, infrastructure=["power"]),
+            ],
+        )
+    )
+
+    assert found.table()[["site", "fix", "blockers"]].to_numpy().tolist() == [
+        ["neither", "train spinning; provide power", "look: Spinning, Power"],
+        ["skilled", "provide power", "look: Power"],
+        ["powered", "train spinning", "look: Spinning"],
+    ]
+
+
+def test_the_table_tells_apart_sites_with_other_units_that_fall_short_alike():
+    unknown = [device_model(code, serves("centrifuge"), name=code.title()) for code in ("x", "y")]
+    places = ["bare", "mendable", "with-x", "with-y"]
+    found = assess(
+        plasma(
+            device_models=[SPINNER, *unknown],
+            sites=[site(code, demand={"clotting": 1}) for code in places],
+            stock=[
+                stock("mendable", "spinner", broken=1),
+                stock("with-x", "x", working=1),
+                stock("with-y", "y", working=1),
+            ],
+        )
+    )
+
+    asked = "measure or find rcf_g (greatest relative centrifugal force) of"
+    assert found.table()[["site", "fix", "questions"]].to_numpy().tolist() == [
+        ["bare", "buy spinner", ""],
+        ["mendable", "repair spinner", ""],
+        ["with-x", "buy spinner", f"{asked} X"],
+        ["with-y", "buy spinner", f"{asked} Y"],
+    ]
 
 
 def test_a_case_without_tests_has_an_empty_table():

@@ -221,6 +221,16 @@ def test_the_best_role_of_a_model_counts(roles, best, reached):
     assert (found.verdict, [f.reason for f in found.findings]) == (best, [expected.reason])
 
 
+def test_of_equally_good_roles_the_one_short_of_fewest_conditions_is_told_of():
+    far = serves("centrifuge", rcf_g=300, tubes=2)
+    near = serves("centrifuge", rcf_g=300, tubes=4)
+    wanted = need("centrifuge", rcf_g={"min": 400}, tubes={"min": 4})
+
+    found = match(wanted, device_model("two-speed", far, near))
+
+    assert [finding.verdict for finding in found.findings] == [Verdict.NOT_MET, Verdict.MET]
+
+
 def test_needs_are_the_same_when_class_and_conditions_are_whatever_the_hours():
     found = suitability(
         case(

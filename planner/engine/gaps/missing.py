@@ -56,13 +56,12 @@ def questions(situation: Situation, site: int, method: int) -> tuple[str, ...]:
 def no_fix_in_words(situation: Situation, site: int, method: int) -> str:
     """Why no set of actions makes the method run at the site; empty if one does."""
     case, tables, suitability = situation.case, situation.tables, situation.suitability
-    unmet = situation.capability.needs[site] != Verdict.MET
     needs = dict.fromkeys(situation.suitability.method_needs[method])
     absent = tables.method_infrastructure[method] & ~tables.infrastructure[site]
     reasons = [
         f"no accepted device model is known to suit: {need_in_words(suitability.needs[need])}"
         for need in needs
-        if unmet[need] and not suitability.suits[need].any()
+        if not suitability.suits[need].any()
     ]
     reasons += [
         f"{case.infrastructure[item].name} cannot be provided at level {case.sites[site].level}"
