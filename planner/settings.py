@@ -161,6 +161,8 @@ CACHES = {
     "default": {
         "BACKEND": "django.core.cache.backends.db.DatabaseCache",
         "LOCATION": "shared_cache",
+        # The default of 300 entries would drop answers kept for repeated requests.
+        "OPTIONS": {"MAX_ENTRIES": 100_000},
     }
 }
 
@@ -184,27 +186,52 @@ REST_FRAMEWORK = {
         "rest_framework.authentication.TokenAuthentication",
         "rest_framework.authentication.SessionAuthentication",
     ],
-    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_PERMISSION_CLASSES": ["apps.api.permissions.May"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_PARSER_CLASSES": ["apps.api.parsers.StrictJSON"],
     "DEFAULT_PAGINATION_CLASS": "apps.api.pagination.Pages",
-    "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
+    "DEFAULT_FILTER_BACKENDS": ["apps.api.filters.DeclaredFilters"],
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "DEFAULT_METADATA_CLASS": None,
+    "URL_FORMAT_OVERRIDE": None,
     "DEFAULT_THROTTLE_CLASSES": [
         "rest_framework.throttling.AnonRateThrottle",
         "rest_framework.throttling.UserRateThrottle",
     ],
-    "DEFAULT_THROTTLE_RATES": {"anon": "60/min", "user": "600/min", "runs": "30/hour"},
+    "DEFAULT_THROTTLE_RATES": {
+        "anon": "60/min",
+        "user": "600/min",
+        "runs": "30/hour",
+        "sign_in_address": "10/min",
+        "sign_in_name": "30/hour",
+    },
+    # How many proxies stand in front and add to X-Forwarded-For; what a visitor puts into
+    # that header does not count.
+    "NUM_PROXIES": int(choice("PLANNER_PROXIES", default="0", among=("0", "1", "2", "3"))),
     "EXCEPTION_HANDLER": "apps.api.errors.explained",
+    "TEST_REQUEST_DEFAULT_FORMAT": "json",
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Benchward",
     "DESCRIPTION": "Which tests each health centre can run, what stands in the way, and what"
     " a budget should buy first.",
     "VERSION": "1",
+    "OAS_VERSION": "3.1.0",
     "SERVE_INCLUDE_SCHEMA": False,
+    "SCHEMA_PATH_PREFIX": "/api/v1",
     "SWAGGER_UI_DIST": "SIDECAR",
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
+    "POSTPROCESSING_HOOKS": [
+        "drf_spectacular.hooks.postprocess_schema_enums",
+        "apps.api.schema.add_problems",
+    ],
+    "ENUM_NAME_OVERRIDES": {
+        "CoverageState": "apps.coverage.choices.State",
+        "RunState": "apps.plans.choices.RunState",
+        "ActionKind": "apps.plans.choices.ActionKind",
+        "AreaKind": "apps.facilities.choices.AreaKind",
+        "SourceKind": "apps.catalogue.choices.SourceKind",
+    },
 }
 
 LANGUAGE_CODE = "en"

@@ -1,0 +1,164 @@
+"""The one shape in which the API says that something is wrong.
+
+Every answer with a status of 400 or more is
+``{"error": {"code", "message", "remedy", "fields"}}``: a stable code for programs, what is
+wrong, what to do about it, and, where single fields are to blame, a list of texts for each.
+"""
+
+import logging
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.core.exceptions import RequestDataTooBig, SuspiciousOperation
+from django.core.exceptions import ValidationError as ModelValidationError
+from django.core.signals import got_request_exception
+from django.http import Http404
+from rest_framework import exceptions, status
+from rest_framework.response import Response
+from rest_framework.serializers import as_serializer_error
+from rest_framework.views import exception_handler
+
+from planner.engine.errors import EngineError, InputError
+
+log = logging.getLogger(__name__)
+
+WHOLE_REQUEST = "request"
+
+REMEDIES = {
+    "invalid": "Correct the fields named and send the request again.",
+    "malformed": "Send one JSON document (RFC 8259) in UTF-8, with finite numbers.",
+    "not_authenticated": "Send the header 'Authorization: Token …'; POST …/token/ gives a token.",
+    "authentication_failed": "Check the name and password, or get a new token from …/token/.",
+    "csrf_failed": "Send the value of the csrftoken cookie in the header X-CSRFToken.",
+    "permission_denied": "Ask an administrator for a role that may do this.",
+    "not_found": "Check the address, or ask for access to the area that it belongs to.",
+    "method_not_allowed": "Use one of the methods that the Allow header names.",
+    "not_acceptable": "Ask for application/json in the Accept header.",
+    "too_large": "Send a smaller request.",
+    "unsupported_media_type": "Send the header 'Content-Type: application/json'.",
+    "engine": "Correct the register or the plan, then try again.",
+    "server_error": "Try again. If it stays so, tell an administrator the address and the time.",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Problem:
+    """What the body of an error says; ``fields`` maps a place in the request to texts."""
+
+    status: int
+    code: str
+    message: str
+    remedy: str
+    fields: dict[str, list[str]] = field(default_factory=dict)
+
+    def as_json(self) -> dict[str, Any]:
+        said = {name: getattr(self, name) for name in ("code", "message", "remedy", "fields")}
+        return {"error": said}
+
+
+class Refused(exceptions.APIException):
+    """A refusal with a remedy of its own, for what Django REST framework has no class for."""
+
+    def __init__(self, problem: str, *, remedy: str, code: str, status_code: int) -> None:
+        super().__init__(problem, code)
+        self.remedy = remedy
+        self.status_code = status_code
+
+
+def explained(error: Exception, context: dict[str, Any]) -> Response:
+    """The answer to any exception that a view lets through (Django REST framework's hook)."""
+    answer = exception_handler(error, context)
+    problem = problem_of(error)
+    if answer is None:
+        answer = Response(status=problem.status)
+    if problem.status >= status.HTTP_500_INTERNAL_SERVER_ERROR:
+        request = context["request"]
+        log.error("%s %s failed", request.method, request.path, exc_info=error)
+        # Tells Django's own observers (the test client, error reporters) what happened.
+        got_request_exception.send(sender=None, request=request)
+    answer.data = problem.as_json()
+    return answer
+
+
+def problem_of(error: Exception) -> Problem:
+    """What to tell the person about ``error``; the details of a fault of ours stay in the log."""
+    match error:
+        case exceptions.ValidationError():
+            return _invalid(error.detail)
+        case ModelValidationError():
+            return _invalid(as_serializer_error(error))
+        case Http404():
+            return _problem(status.HTTP_404_NOT_FOUND, "not_found", "There is nothing here.")
+        case exceptions.APIException():
+            return _refusal(error)
+        case EngineError():
+            return _engine(error)
+        case RequestDataTooBig():
+            text = "The request is larger than this service reads."
+            return _problem(status.HTTP_413_REQUEST_ENTITY_TOO_LARGE, "too_large", text)
+        case SuspiciousOperation():
+            text = "The request is not well formed."
+            return _problem(status.HTTP_400_BAD_REQUEST, "malformed", text)
+    text = "Something went wrong on our side."
+    return _problem(status.HTTP_500_INTERNAL_SERVER_ERROR, "server_error", text)
+
+
+def _problem(status_code: int, code: str, message: str, **more: Any) -> Problem:
+    remedy = more.pop("remedy", None) or REMEDIES[code]
+    return Problem(status=status_code, code=code, message=message, remedy=remedy, **more)
+
+
+def _refusal(error: exceptions.APIException) -> Problem:
+    code = str(error.get_codes())
+    message = str(error.detail)
+    remedy = getattr(error, "remedy", None)
+    if isinstance(error, exceptions.ParseError):
+        code = "malformed"
+    elif message.startswith("CSRF Failed"):
+        code = "csrf_failed"
+    elif isinstance(error, exceptions.Throttled):
+        message = "There were too many requests of this kind."
+        remedy = f"Wait {error.wait or 1} s, as the Retry-After header says, then try again."
+    elif isinstance(error, exceptions.MethodNotAllowed):
+        message = f"{message} It is not one of this address."
+    return _problem(error.status_code, code, message, remedy=remedy)
+
+
+def _engine(error: EngineError) -> Problem:
+    fields = {"case": list(error.problems)} if isinstance(error, InputError) else {}
+    return _problem(
+        status.HTTP_422_UNPROCESSABLE_ENTITY,
+        "engine",
+        error.problem,
+        remedy=error.remedy,
+        fields=fields,
+    )
+
+
+def _invalid(detail: Any) -> Problem:
+    fields = places(detail)
+    if len(fields) == 1:
+        [(place, texts)] = fields.items()
+        message = f"{place}: {texts[0]}"
+    else:
+        message = f"{len(fields)} fields are not acceptable: {', '.join(fields)}."
+    return _problem(status.HTTP_400_BAD_REQUEST, "invalid", message, fields=fields)
+
+
+def places(detail: Any, at: str = "") -> dict[str, list[str]]:
+    """Nested complaints as one flat mapping: ``{"earmarks.malaria": ["A valid …"]}``."""
+    if isinstance(detail, dict):
+        parts = [(_below(at, str(key)), inner) for key, inner in detail.items()]
+    elif any(isinstance(inner, dict | list) for inner in detail):
+        parts = [(f"{at}[{number}]", inner) for number, inner in enumerate(detail)]
+    else:
+        return {at or WHOLE_REQUEST: [str(text) for text in detail]}
+    return {
+        place: texts for at, inner in parts if inner for place, texts in places(inner, at).items()
+    }
+
+
+def _below(at: str, key: str) -> str:
+    if key in ("non_field_errors", "__all__"):
+        return at or WHOLE_REQUEST
+    return f"{at}.{key}" if at else key
