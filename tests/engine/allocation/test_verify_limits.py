@@ -134,12 +134,12 @@ def shared_unit(hours_per_year: float) -> Case:
     )
 
 
-@pytest.mark.parametrize(("hours_per_year", "expected"), [(100, []), (99, ["machine-hours"])])
+@pytest.mark.parametrize(("hours_per_year", "expected"), [(100.0, []), (99.0, ["machine-hours"])])
 def test_an_hour_of_a_unit_that_serves_two_classes_is_used_once(hours_per_year, expected):
     case = shared_unit(hours_per_year)
     volumes = (volume("hill", "hill", "smear", 100.0), volume("hill", "hill", "spun", 100.0))
 
-    answer = result(case, objective=200.0, volumes=volumes, objective_before=200.0)
+    answer = result(case, objective=200.0, volumes=volumes, objective_before=2 * hours_per_year)
 
     assert rules(verify(case, answer)) == expected
 
@@ -221,7 +221,7 @@ def test_units_below_the_evidence_grade_enable_nothing():
 
 # Today the unit of ``shared_unit`` can do both tests for everybody: 200.
 @pytest.mark.parametrize(("before", "expected"), [(200.0, []), (199.0, ["objective-before"])])
-def test_today_s_value_is_proved_where_no_limit_binds(before, expected):
+def test_today_s_value_is_proved_where_hours_suffice(before, expected):
     case = shared_unit(100)
     volumes = (volume("hill", "hill", "smear", 100.0), volume("hill", "hill", "spun", 100.0))
 
@@ -230,16 +230,16 @@ def test_today_s_value_is_proved_where_no_limit_binds(before, expected):
     assert rules(verify(case, answer)) == expected
 
 
+# With 50 h for 0.5 h apiece, 100 of the 200 tests can be done.
 @pytest.mark.parametrize(
     ("before", "expected"),
     [
-        (99.0, ["objective-before"]),
+        (99.9, ["objective-before"]),
         (100.0, []),
-        (200.0, ["bound"]),
-        (201.0, ["objective-before", "bound"]),
+        (100.1, ["objective-before", "bound"]),
     ],
 )
-def test_where_hours_bind_today_s_value_is_held_between_two_figures(before, expected):
+def test_today_s_value_is_proved_where_hours_bind(before, expected):
     case = shared_unit(50)
     volumes = (volume("hill", "hill", "smear", 100.0),)
 

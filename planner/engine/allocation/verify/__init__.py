@@ -1,14 +1,14 @@
 """The independent judge: is a result what its case allows, and worth what it says?
 
 It recomputes everything from the case and the actions and volumes of the result, with
-nothing of the optimiser and no solver: its own reading of conditions, its own maximum flow
-for machine hours and money, its own sums. ``RULES`` lists what it checks.
+nothing of the optimiser and no solver of others: its own reading of conditions, its own
+maximum flow for machine hours and money, its own sums. ``RULES`` lists what it checks.
 
 What it proves: the plan can be carried out, keeps every limit and floor, costs and achieves
-what is stated. What it cannot prove without a solver: that no better plan exists (the
-bound; only a bound below something possible is caught), that limits really exclude every
-plan (only a claim refuted by doing nothing is caught), and, where hours or money bind
-today, the exact ``objective_before`` (it is held between two figures, see ``before``).
+what is stated; and what the district can do today is as stated, as far as ``before`` can
+close the bracket. What it cannot prove: that no better plan exists (of the bound it only
+catches that it is below something possible), and that limits really exclude every plan (it
+only refutes that where doing nothing is a plan).
 """
 
 from planner.engine.allocation.verify import actions, claims, hours, money, volumes

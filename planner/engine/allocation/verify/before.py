@@ -1,58 +1,125 @@
-"""What the district can do today, put between two figures that need no solver.
+"""What the district can do today, held between two figures that are proved here.
 
-Not above: everybody gets each test by the best method that runs somewhere in reach, as if
-hours and money had no end. Not below: a way to serve that keeps every limit, found by
-scaling volumes down until staff, machines and the recurrent limit suffice. Where no limit
-binds the two meet and ``objective_before`` is proved; elsewhere it is only bracketed.
+Not below: volumes that keep every limit (but floors), held to them by the same sums and the
+same maximum flow as a plan's. Not above: at any prices of hours and money, what the limits
+are worth plus what each demand's best way is worth beyond what it would pay. A linear
+program finds volumes and prices for which the two figures meet; if it were wrong they would
+not. Where more hangs together than ``_LARGEST_TABLE`` holds they may stay apart.
 """
 
 from collections import defaultdict
-from collections.abc import Iterator
-from itertools import product
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
 
 from planner.engine.allocation.verify import hours, money, value
 from planner.engine.allocation.verify.facts import Facts, Standing
-from planner.engine.case import Method, Volume
+from planner.engine.allocation.verify.service import RECURRENT, Demand, Limit, Service, service
+from planner.engine.allocation.verify.simplex import maximise
+from planner.engine.case import Volume
+
+_LARGEST_TABLE = 4_000_000  # cells: 32 MB
 
 
-def most_possible(facts: Facts, today: Standing) -> float:
-    """No use of what stands ``today`` is worth more."""
-    return value.objective(facts, _best_ways(facts, today))
+@dataclass(frozen=True)
+class Bracket:
+    """What is surely possible today, and what more than ``most`` is not."""
+
+    volumes: tuple[Volume, ...]
+    least: float
+    most: float
 
 
-def surely_possible(facts: Facts, today: Standing, planned: list[Volume]) -> list[Volume]:
-    """Volumes that what stands ``today`` can do within every limit but the floors.
-
-    The better of two starting points, scaled down to the limits: the best way for everybody,
-    and what of the ``planned`` volumes (of a plan that keeps all limits) runs today.
-    """
+def bracket(facts: Facts, today: Standing, planned: list[Volume]) -> Bracket:
+    """The best bracket found; ``planned`` volumes keep all limits once a plan is carried out."""
+    whole = service(facts, today)
+    best_ways = [d.ways[0].volume(d.asked) for d in whole.demands]
     kept = [v for v in planned if today.runs(facts, v.at, facts.methods[v.method])]
-    starts = (list(_best_ways(facts, today)), kept)
+    starts, most = [best_ways, kept], [whole.ceiling({})]
+    rounds = [tuple(limit for limit in whole.capacity if limit != RECURRENT)]
+    if RECURRENT in whole.capacity:
+        rounds.append(tuple(whole.capacity))
+    for limits in rounds:
+        guess = _guess(whole, limits)
+        starts.append(guess.volumes)
+        most.append(whole.ceiling(guess.prices))
     within = [_within_limits(facts, today, start) for start in starts]
-    return max(within, key=lambda volumes: value.objective(facts, volumes))
+    worth = [value.objective(facts, volumes) for volumes in within]
+    least = max(worth)
+    return Bracket(tuple(within[worth.index(least)]), least, min(most))
 
 
-def _best_ways(facts: Facts, today: Standing) -> Iterator[Volume]:
-    """The whole demand of each site and test, by the most valuable method in reach."""
-    running: defaultdict[tuple[str, str], list[Method]] = defaultdict(list)
-    for at, method in product(facts.sites, facts.case.methods):
-        if today.runs(facts, at, method):
-            running[at, method.test].append(method)
-    hosts = {code: {code} for code in facts.sites}
-    for link in facts.case.links:
-        hosts[link.origin].add(link.to)
-    for site in facts.case.sites:
-        for test, asked in site.demand.items():
-            ways = [
-                (facts.worth(method), -facts.cost_of_one(site.code, at, method), at, method.code)
-                for at in hosts[site.code]
-                for method in running[at, test]
-                if facts.reachable(site.code, at, method)
-            ]
-            if ways and asked > 0:
-                _, _, at, code = max(ways)  # of equal worth the cheapest
-                way = {"from": site.code, "at": at, "method": code, "per_year": asked}
-                yield Volume.model_validate(way)
+@dataclass
+class _Guess:
+    """Volumes and prices that are good if the solver is right, and harmless if not."""
+
+    volumes: list[Volume] = field(default_factory=list)
+    prices: dict[Limit, float] = field(default_factory=dict)
+
+
+def _guess(whole: Service, limits: tuple[Limit, ...]) -> _Guess:
+    """The linear program under ``limits`` only, for each part that hangs together."""
+    guess = _Guess()
+    for demands, shared in _parts(whole.demands, limits):
+        columns = sum(len(demand.ways) for demand in demands)
+        rows = len(demands) + len(shared)
+        if not shared or rows * (columns + rows) > _LARGEST_TABLE:
+            guess.volumes += [demand.ways[0].volume(demand.asked) for demand in demands]
+        else:
+            _solve(demands, {limit: whole.capacity[limit] for limit in shared}, guess)
+    return guess
+
+
+def _solve(demands: list[Demand], capacity: Mapping[Limit, float], guess: _Guess) -> None:
+    """Add the best volumes and their prices; variables are shares of what is asked."""
+    columns = [
+        (row, demand.asked, way) for row, demand in enumerate(demands) for way in demand.ways
+    ]
+    values = np.array([asked * way.worth for _, asked, way in columns])
+    usage = np.zeros((len(demands) + len(capacity), len(columns)))
+    usage[[row for row, _, _ in columns], range(len(columns))] = 1.0
+    # Each limit is stated as a share of itself, so that hours and money weigh alike.
+    scale = {limit: amount or 1.0 for limit, amount in capacity.items()}
+    row_of = {limit: row for row, limit in enumerate(capacity, start=len(demands))}
+    for column, (_, asked, way) in enumerate(columns):
+        for limit, used in way.uses.items():
+            if limit in row_of:
+                usage[row_of[limit], column] = asked * used / scale[limit]
+    right = [1.0] * len(demands) + [float(amount > 0) for amount in capacity.values()]
+    shares, prices = maximise(values, usage, np.array(right))
+    guess.prices |= {limit: float(prices[row]) / scale[limit] for limit, row in row_of.items()}
+    guess.volumes += [
+        way.volume(asked * float(share))
+        for (_, asked, way), share in zip(columns, shares, strict=True)
+        if share > 0
+    ]
+
+
+def _parts(
+    demands: tuple[Demand, ...], limits: tuple[Limit, ...]
+) -> Iterator[tuple[list[Demand], list[Limit]]]:
+    """Demands that hang together by ``limits``, with those limits."""
+    touched = [
+        {limit for way in demand.ways for limit in way.uses}.intersection(limits)
+        for demand in demands
+    ]
+    touching: defaultdict[Limit, set[int]] = defaultdict(set)
+    for position, shared in enumerate(touched):
+        for limit in shared:
+            touching[limit].add(position)
+    left = dict.fromkeys(range(len(demands)))
+    while left:
+        members, waiting = set[int](), {next(iter(left))}
+        while waiting:
+            members |= waiting
+            together = set[Limit]().union(*(touched[position] for position in waiting))
+            waiting = set[int]().union(*(touching[limit] for limit in together)) - members
+        part = sorted(members)
+        shared = set[Limit]().union(*(touched[p] for p in part))
+        yield [demands[p] for p in part], [limit for limit in limits if limit in shared]
+        for position in part:
+            del left[position]
 
 
 def _within_limits(facts: Facts, today: Standing, volumes: list[Volume]) -> list[Volume]:

@@ -15,13 +15,13 @@ def violations(
 ) -> Iterator[Violation]:
     """What is wrong with the claims; ``trusted`` volumes are known to keep all limits."""
     today = standing(facts, ())
-    possible = before.surely_possible(facts, today, trusted)
-    least, most = value.objective(facts, possible), before.most_possible(facts, today)
+    possible = before.bracket(facts, today, trusted)
+    least, most = possible.least, possible.most
     if exceeds(least, result.objective_before) or exceeds(result.objective_before, most):
         text = f"objective_before is stated as {figure(result.objective_before)}; the district "
         text += f"can do at least {figure(least)} and at most {figure(most)} today."
         yield Violation("objective-before", text)
-    keeps_floors = not any(value.floor_violations(facts, possible))
+    keeps_floors = not any(value.floor_violations(facts, possible.volumes))
     if result.status == "infeasible":
         yield from _infeasible(result, doing_nothing_will_do=keeps_floors)
         yield from _reasons(facts, result)

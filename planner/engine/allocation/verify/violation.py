@@ -66,7 +66,7 @@ RULES: Mapping[Rule, str] = {
     "objective": "The objective is as stated.",
     "bound": "The bound is not below what the result itself shows to be possible.",
     "gap": "gap = (bound - objective) / max(|objective|, 1e-9).",
-    "objective-before": "What the district can do today lies where plain reasoning puts it.",
+    "objective-before": "What the district can do today, without any action, is as stated.",
 }
 
 
