@@ -13,8 +13,8 @@ from tests.factories.documents import (
     example,
     numbers,
     part_at,
-    valid_cases,
 )
+from tests.factories.valid_documents import valid_cases
 
 EXAMPLE_DIGEST = "513a8e2f691c5bb3e67d67dc4abb4ad0825856730896fd8136f8412d5c2b950e"
 

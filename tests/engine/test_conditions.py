@@ -12,7 +12,8 @@ from planner.engine.conditions import (
     parse_spec,
     spec_as_json,
 )
-from tests.factories.documents import conditions, json_values, specs
+from tests.factories.documents import json_values
+from tests.factories.valid_documents import conditions, specs
 
 KEYS = "an object with exactly one of the keys min, max, between, covers, is, has"
 

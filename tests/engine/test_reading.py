@@ -1,4 +1,4 @@
-"""What the reader says of a wrong document: every mistake at once, each with its place."""
+"""Reading as a whole: all mistakes at once, text that is not JSON, anything at all."""
 
 import json
 
@@ -9,26 +9,10 @@ from hypothesis import strategies as st
 
 from planner.engine.case import Case, Result
 from planner.engine.errors import InputError
-from tests.factories.documents import (
-    EXAMPLE,
-    EXAMPLE_PATH,
-    example,
-    mutated_examples,
-    part_at,
-    without,
-)
+from tests.factories.documents import EXAMPLE, EXAMPLE_PATH, example, mutated_examples
+from tests.factories.refusals import problems, refusal
 
-
-def refusal(source) -> InputError:
-    """The refusal of ``source``: a plain document, JSON text, bytes or a path."""
-    text = json.dumps(source) if isinstance(source, dict | list | int | None) else source
-    with pytest.raises(InputError) as refused:
-        Case.read(text)
-    return refused.value
-
-
-def problems(source) -> list[str]:
-    return list(refusal(source).problems)
+CAPITAL = ("limits", "capital")
 
 
 def with_text(old: str, new: str) -> str:
@@ -36,160 +20,6 @@ def with_text(old: str, new: str) -> str:
     text = json.dumps(EXAMPLE)
     assert old in text
     return text.replace(old, new, 1)
-
-
-CAPITAL = ("limits", "capital")
-FLOOR = ("areas", 0, "floor")
-COST = ("infrastructure", 0, "cost")
-RCF = ("methods", 1, "needs", 0, "require", "rcf_g")
-LINES = [
-    (("sites", 2, "demand", "malaria"), "many", 'expected a number ≥ 0, found "many"'),
-    (CAPITAL, -0.01, "expected a number ≥ 0, found -0.01"),
-    (CAPITAL, True, "expected a number ≥ 0, found true"),
-    (CAPITAL, None, "expected a number ≥ 0, found null"),
-    (CAPITAL, float("nan"), "expected a number ≥ 0, found NaN"),
-    (CAPITAL, float("inf"), "expected a number ≥ 0, found infinity (numbers end at 1.8e308)"),
-    (CAPITAL, float("-inf"), "expected a number ≥ 0, found -infinity (numbers end at 1.8e308)"),
-    (CAPITAL, 10**400, f"expected a number ≥ 0, found 1{'0' * 59}..."),
-    (("limits", "recurrent"), "none", 'expected a number ≥ 0 or null, found "none"'),
-    (FLOOR, -0.01, "expected a number from 0 to 1, found -0.01"),
-    (FLOOR, 1.01, "expected a number from 0 to 1, found 1.01"),
-    (FLOOR, "half", 'expected a number from 0 to 1, found "half"'),
-    (("sites", 0, "latitude"), 90.5, "expected a number from -90 to 90, found 90.5"),
-    (("sites", 0, "longitude"), -181, "expected a number from -180 to 180, found -181"),
-    (("stock", 0, "broken"), 0.5, "expected a whole number from 0 to 9007199254740991, found 0.5"),
-    (("stock", 0, "broken"), -1, "expected a whole number from 0 to 9007199254740991, found -1"),
-    (("limits", "max_units"), 2**53,
-     "expected a whole number from 0 to 9007199254740991, found 9007199254740992"),
-    (("version",), 2, "expected 1, found 2"),
-    (("version",), "1", 'expected 1, found "1"'),
-    (("version",), True, "expected 1, found true"),
-    (("format",), "case", 'expected "benchward-case", found "case"'),
-    (("title",), 7, "expected text, found 7"),
-    (("currency",), "usd", 'expected a three-letter ISO 4217 code in capitals, found "usd"'),
-    (("currency",), 840, "expected a three-letter ISO 4217 code in capitals, found 840"),
-    (("minimum_evidence",), "E", 'expected one of "A", "B", "C", "D", found "E"'),
-    (("tests",), {}, "expected a list, found {}"),
-    (("stock", 0), "ashbrook", 'expected an object, found "ashbrook"'),
-    (("sites", 0, "name"), None, "expected text, found null"),
-    (("sites", 0, "demand"), [900], "expected an object, found [900]"),
-    (RCF, 12000, "expected an object with exactly one of the keys min, max, between, covers, is, "
-                 "has, found 12000"),
-    (RCF, {"between": [2, 1]}, "expected two numbers [low, high] after between, the lower one "
-                               'first, found {"between": [2, 1]}'),
-    (("device_models", 0, "serves", 0, "specs", "na"), None,
-     "expected a number, text, true or false, or a list of those, found null"),
-]  # fmt: skip
-
-
-@pytest.mark.parametrize(("steps", "value", "line"), LINES, ids=lambda part: str(part)[:40])
-def test_a_wrong_value_is_one_line_of_place_expectation_and_finding(steps, value, line):
-    place = "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in steps)
-
-    assert problems(example((steps, value))) == [f"{place[1:]}: {line}"]
-
-
-@pytest.mark.parametrize(
-    ("steps", "value"),
-    [
-        (CAPITAL, 0),
-        (CAPITAL, 1.7976931348623157e308),
-        (("limits", "recurrent"), None),
-        (FLOOR, 0),
-        (FLOOR, 1),
-        (("sites", 0, "latitude"), 90),
-        (("sites", 0, "longitude"), -180),
-        (("stock", 0, "broken"), 2.0),
-        (("limits", "max_units"), 2**53 - 1),
-        (("sites", 0, "name"), ""),
-        (RCF, {"between": [2, 2]}),
-        (("device_models", 0, "serves", 0, "specs", "na"), []),
-        (COST, {"0": 1}),
-    ],
-)
-def test_a_value_on_the_boundary_is_accepted(steps, value):
-    assert part_at(Case.read(json.dumps(example((steps, value)))).to_json(), steps) == value
-
-
-@pytest.mark.parametrize(
-    ("document", "lines"),
-    [
-        (without("sites", 0, "latitude"),
-         ["sites[0].latitude: this key is missing; expected a number from -90 to 90"]),
-        (without("limits"), ["limits: this key is missing; expected an object"]),
-        (example((("sites", 0, "latitud"), 1.1)),
-         ["sites[0].latitud: unknown key; did you mean latitude?"]),
-        (example((("methods", 0, "needs", 0, "qqq"), 1)),
-         ["methods[0].needs[0].qqq: unknown key"]),
-        (example((("a.b\n", ), 1)), [r'["a.b\n"]: unknown key']),
-        (example(((*COST, "II"), 5)),
-         ['infrastructure[0].cost: expected each key to be a level as text in plain digits, '
-          'such as "2", found "II"']),
-        (example(((*COST, "01"), 5)),
-         ['infrastructure[0].cost: expected each key to be a level as text in plain digits, '
-          'such as "2", found "01"']),
-        (example((("device_models", 0, "serves", 0, "specs", ""), 5)),
-         ['device_models[0].serves[0].specs: expected each key to be text of 1 to 100 characters, '
-          'found ""']),
-        (example((("sites", 0, "population"), "a" * 70)),
-         [f'sites[0].population: expected a number ≥ 0, found "{"a" * 59}...']),
-    ],
-)  # fmt: skip
-def test_a_wrong_key_is_named_with_what_the_format_has_there(document, lines):
-    assert problems(document) == lines
-
-
-@pytest.mark.parametrize(
-    ("document", "lines"),
-    [
-        (example((("skills", 1, "code"), "microscopy"), (("sites", 2, "skills"), []),
-                 (("methods", 1, "skills"), []), (("methods", 2, "skills"), []),
-                 (("methods", 4, "skills"), [])),
-         ['skills[1]: code "microscopy" is already used at skills[0]']),
-        (example((("stock", 1, "model"), "micro-led")),
-         ['stock[1]: site "millford", model "micro-led" is already used at stock[0]']),
-        (example((("links", 1, "from"), "ashbrook")),
-         ['links[1]: from "ashbrook", to "millford" is already used at links[0]']),
-        (example((("sites", 0, "skills"), ["spinning", "microscopy", "spinning"])),
-         ['sites[0].skills[2]: "spinning" is listed twice']),
-        (example((("links", 0, "to"), "ashbrook")),
-         ['links[0]: from and to must differ, both are "ashbrook"']),
-        (example((("links", 0, "to"), "Millford")),
-         ['links[0].to: there is no entry with code "Millford" in sites']),
-        (example((("sites", 0, "demand", "anemia"), 3)),
-         ['sites[0].demand.anemia: there is no entry with code "anemia" in tests']),
-        (example((("limits", "earmarks", "hiv"), 3)),
-         ['limits.earmarks.hiv: there is no entry with code "hiv" in programmes']),
-        (example((("methods", 0, "test"), "hb")),
-         ['methods[0].test: there is no entry with code "hb" in tests']),
-        (example((("sites", 0, "code"), 17), (("links",), [])),
-         ['sites[0].code: expected text of 1 to 100 characters, found 17']),
-        (example((("areas",), "north")), ['areas: expected a list, found "north"']),
-    ],
-)  # fmt: skip
-def test_a_code_that_is_repeated_or_leads_nowhere_is_named(document, lines):
-    assert problems(document) == lines
-
-
-def test_the_same_skill_at_two_sites_is_no_repetition():
-    document = example((("sites", 0, "skills"), ["spinning"]))
-
-    assert Case.read(json.dumps(document)).sites[0].skills == ("spinning",)
-
-
-def test_a_case_without_sites_is_refused():
-    document = example((("sites",), []), (("stock",), []), (("links",), []))
-
-    assert problems(document) == ["sites: expected a list with at least one entry, found []"]
-
-
-def test_wrong_entries_are_not_also_reported_as_a_list_that_is_too_short():
-    document = example((("sites",), [EXAMPLE["sites"][1]]), (("links",), []), (("stock",), []))
-    document["sites"][0] = {**document["sites"][0], "level": "two"}
-
-    assert problems(document) == [
-        'sites[0].level: expected a whole number from 0 to 9007199254740991, found "two"'
-    ]
 
 
 def test_all_mistakes_of_all_kinds_are_reported_at_once():

@@ -1,0 +1,150 @@
+"""Generated planning cases as plain JSON: any codes, texts and numbers that keep the rules."""
+
+from typing import Any
+
+from hypothesis import strategies as st
+
+from planner.engine.conditions import COMPARATORS
+from tests.factories.documents import finite, texts
+
+amounts = st.floats(0, 1e9) | st.integers(0, 10**9)
+shares = st.floats(0, 1) | st.sampled_from([0, 1])
+spec_scalars = finite | st.integers(-(2**53), 2**53) | st.booleans() | texts
+pairs = st.lists(finite, min_size=2, max_size=2).map(sorted)
+operands = {
+    "min": finite,
+    "max": finite,
+    "between": pairs,
+    "covers": pairs,
+    "is": spec_scalars,
+    "has": st.lists(spec_scalars, min_size=1, max_size=3),
+}
+conditions = st.sampled_from(COMPARATORS).flatmap(
+    lambda comparator: st.fixed_dictionaries({comparator: operands[comparator]})
+)
+specs = spec_scalars | st.lists(spec_scalars, max_size=3)
+codes = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=100)
+
+
+def _codes(draw: st.DrawFn, least: int = 0) -> list[str]:
+    return draw(st.lists(codes, min_size=least, max_size=4, unique=True))
+
+
+def _some(of: list[str]) -> st.SearchStrategy[list[str]]:
+    return st.lists(st.sampled_from(of), unique=True) if of else st.just([])
+
+
+def _amounts_by(of: list[str]) -> st.SearchStrategy[dict[str, float]]:
+    return st.dictionaries(st.sampled_from(of), amounts) if of else st.just({})
+
+
+def _record(code: str, **fields: Any) -> st.SearchStrategy[dict[str, Any]]:
+    return st.fixed_dictionaries({"code": st.just(code), "name": texts, **fields})
+
+
+@st.composite
+def valid_cases(draw: st.DrawFn) -> dict[str, Any]:
+    """A case that keeps every rule of the format, with any codes and numbers."""
+    areas, programmes, sites = _codes(draw, 1), _codes(draw, 1), _codes(draw, 1)
+    skills, infrastructure, models, tests = (_codes(draw) for _ in range(4))
+    return {
+        "format": "benchward-case",
+        "version": 1,
+        "title": draw(texts),
+        "currency": draw(st.from_regex(r"\A[A-Z]{3}\Z")),
+        "minimum_evidence": draw(st.sampled_from("ABCD")),
+        "areas": [draw(_record(code, floor=shares)) for code in areas],
+        "programmes": [draw(_record(code)) for code in programmes],
+        "skills": [draw(_skill(code)) for code in skills],
+        "infrastructure": [draw(_infrastructure(code)) for code in infrastructure],
+        "device_models": [draw(_device_model(code, programmes)) for code in models],
+        "tests": [draw(_lab_test(code, programmes)) for code in tests],
+        "methods": [
+            draw(_method(code, tests, skills, infrastructure))
+            for code in (_codes(draw) if tests else [])
+        ],
+        "sites": [draw(_site(code, areas, skills, infrastructure, tests)) for code in sites],
+        "stock": [
+            {"site": site, "model": model, "working": draw(counts), "broken": draw(counts)}
+            for site in draw(_some(sites))
+            for model in draw(_some(models))
+        ],
+        "links": [
+            {"from": origin, "to": to, "hours": draw(amounts), "cost": draw(amounts)}
+            for origin in draw(_some(sites))
+            for to in draw(_some(sites))
+            if origin != to
+        ],
+        "limits": {
+            "capital": draw(amounts),
+            "earmarks": draw(_amounts_by(programmes)),
+            "recurrent": draw(st.none() | amounts),
+            "trainer_days": draw(st.none() | amounts),
+            "max_units": draw(counts),
+        },
+    }
+
+
+counts = st.integers(0, 2**53 - 1) | st.integers(0, 3).map(float)
+
+
+def _skill(code: str) -> st.SearchStrategy[dict[str, Any]]:
+    return _record(code, training_cost=amounts, trainer_days=amounts, supervision_cost=amounts)
+
+
+def _infrastructure(code: str) -> st.SearchStrategy[dict[str, Any]]:
+    return _record(code, cost=st.dictionaries(st.integers(0, 12).map(str), amounts, max_size=3))
+
+
+def _device_model(code: str, programmes: list[str]) -> st.SearchStrategy[dict[str, Any]]:
+    role = {"class": codes, "specs": st.dictionaries(codes, specs, max_size=3)}
+    return _record(
+        code,
+        evidence=st.sampled_from("ABCD"),
+        serves=st.lists(st.fixed_dictionaries(role), max_size=2),
+        price=amounts,
+        annual_cost=amounts,
+        hours_per_year=amounts,
+        repair_cost=amounts,
+        programmes=_some(programmes),
+    )
+
+
+def _lab_test(code: str, programmes: list[str]) -> st.SearchStrategy[dict[str, Any]]:
+    programme, hours = st.sampled_from(programmes), st.none() | amounts
+    return _record(code, programme=programme, weight=amounts, max_transport_hours=hours)
+
+
+def _method(
+    code: str, tests: list[str], skills: list[str], infrastructure: list[str]
+) -> st.SearchStrategy[dict[str, Any]]:
+    require = st.dictionaries(codes, conditions, max_size=3)
+    need = {"class": codes, "require": require, "hours": amounts}
+    method = {
+        "code": st.just(code),
+        "test": st.sampled_from(tests),
+        "sensitivity": shares,
+        "staff_hours": amounts,
+        "consumable_cost": amounts,
+        "needs": st.lists(st.fixed_dictionaries(need), max_size=2),
+        "skills": _some(skills),
+        "infrastructure": _some(infrastructure),
+    }
+    return st.fixed_dictionaries(method)
+
+
+def _site(
+    code: str, areas: list[str], skills: list[str], infrastructure: list[str], tests: list[str]
+) -> st.SearchStrategy[dict[str, Any]]:
+    return _record(
+        code,
+        area=st.sampled_from(areas),
+        level=st.integers(0, 12),
+        latitude=st.floats(-90, 90),
+        longitude=st.floats(-180, 180),
+        population=amounts,
+        staff_hours=amounts,
+        skills=_some(skills),
+        infrastructure=_some(infrastructure),
+        demand=_amounts_by(tests),
+    )
