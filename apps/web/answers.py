@@ -6,11 +6,12 @@ from typing import Protocol
 from django.utils.translation import gettext
 
 from apps.plans.choices import RunState
-from apps.web.figures import percent_text
+from apps.web.figures import figures, percent_text
 from apps.web.site_rows import EXPECTED
 
 # A gap below this is shown as none: it is finer than any figure on the page.
 NO_GAP = 0.00005
+FINE_GAP = 0.01
 
 
 class Run(Protocol):
@@ -29,10 +30,10 @@ def nearness(status: str, gap: float | None) -> str:
     if gap < NO_GAP:
         return gettext("Proven: within these limits no plan is better.")
     if status == "optimal":
-        return gettext("Within %(gap)s of the best possible, proven.") % {"gap": _gap_text(gap)}
+        return gettext("Within %(gap)s of the best possible, proven.") % {"gap": gap_text(gap)}
     return gettext(
         "The best found in the time allowed; no plan can be better by more than %(gap)s."
-    ) % {"gap": _gap_text(gap)}
+    ) % {"gap": gap_text(gap)}
 
 
 def answer(run: Run | None) -> str:
@@ -53,7 +54,9 @@ def answer(run: Run | None) -> str:
 def rise(run: Run) -> str:
     """From what share of the tests people need to what share the plan goes."""
     coverage = run.summary["coverage"]
-    return gettext("From %(before)s to %(after)s of the tests that people need in a year.") % {
+    return gettext(
+        "It raises the tests done from %(before)s to %(after)s of what people need in a year."
+    ) % {
         "before": percent_text(coverage["before"]["tests_met_share"], 1),
         "after": percent_text(coverage["after"]["tests_met_share"], 1),
     }
@@ -65,8 +68,9 @@ def _done(run: Run) -> str:
     return f"{rise(run)} {nearness(run.status, run.gap)}"
 
 
-def _gap_text(gap: float) -> str:
-    return percent_text(gap, 2 if gap < 0.01 else 1)
+def gap_text(gap: float) -> str:
+    """A gap in per cent, with more places the smaller it is."""
+    return percent_text(gap, 2 if gap < FINE_GAP else 1)
 
 
 def coverage_answer(counts: Mapping[str, int]) -> str:
@@ -79,3 +83,16 @@ def coverage_answer(counts: Mapping[str, int]) -> str:
         "Of the tests that these sites should offer, %(runs)s can be run on site and"
         " %(referred)s by referral; %(blocked)s cannot, and of %(unknown)s nobody knows."
     ) % {str(state): share for state, share in shares.items()}
+
+
+def volumes(run: Run) -> str:
+    """The same change in numbers of tests."""
+    coverage = run.summary["coverage"]
+    return gettext(
+        "Of %(demand)s tests that people need in a year, %(before)s can be done today and"
+        " %(after)s with the plan."
+    ) % {
+        "demand": figures(coverage["before"]["demand"]),
+        "before": figures(coverage["before"]["met"]),
+        "after": figures(coverage["after"]["met"]),
+    }

@@ -60,7 +60,12 @@ def _ends(
         x=[row[key] for row in rows],
         y=names,
         mode="markers",
-        marker={"color": colour, "symbol": symbol, "size": 13, "line": {"width": 3}},
+        marker={
+            "color": colour,
+            "symbol": symbol,
+            "size": 13,
+            "line": {"width": 3, "color": colour},
+        },
         hovertemplate="%{y}: %{x:.1%}<extra>" + title + "</extra>",
     )
 

@@ -4,6 +4,7 @@ Rounded here, halves up as people do by hand: Django's ``number_format`` cuts de
 """
 
 from decimal import ROUND_HALF_UP, Decimal
+from typing import Any
 
 from django.utils.formats import number_format
 
@@ -27,3 +28,10 @@ def money_text(amount: Decimal | float, currency: str) -> str:
     value = Decimal(str(amount))
     places = 2 if abs(value) < SMALL and value != value.to_integral_value() else 0
     return f"{currency}\N{NO-BREAK SPACE}{figures(value, places)}"
+
+
+def position(place: Any) -> str:
+    """Latitude and longitude of ``place`` in degrees with four decimals, about eleven metres."""
+    north_south = "N" if place.latitude >= 0 else "S"
+    east_west = "E" if place.longitude >= 0 else "W"
+    return f"{abs(place.latitude):.4f}° {north_south}, {abs(place.longitude):.4f}° {east_west}"

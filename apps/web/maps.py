@@ -10,6 +10,10 @@ from itertools import chain
 from math import cos, radians, sqrt
 from typing import Any
 
+from django.utils.translation import gettext
+
+from apps.facilities.choices import Level
+from apps.web.figures import figures
 from apps.web.shapes import outline
 
 WIDTH = 640.0
@@ -52,6 +56,19 @@ class Point:
     x: str
     label_y: str
     is_named: bool
+
+    @property
+    def title(self) -> str:
+        """Name, level, people and tests, for a pointer that rests and for screen readers."""
+        site = self.place
+        people = gettext("people not known")
+        if site.population is not None:
+            people = gettext("%(people)s people") % {"people": figures(site.population)}
+        tests = gettext("%(can)d of %(expected)d tests") % {
+            "can": site.can,
+            "expected": site.expected,
+        }
+        return f"{site.name}, {Level(site.level).label}: {people}, {tests}"
 
 
 @dataclass(frozen=True)

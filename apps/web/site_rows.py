@@ -40,6 +40,7 @@ class SiteRow:
 # Unknown populations and sites of which nothing is expected come lowest.
 ORDERS: dict[str, Callable[[SiteRow], Any]] = {
     "name": lambda row: row.facility.name,
+    "block": lambda row: row.facility.area.name,
     "level": lambda row: row.facility.level,
     "people": lambda row: -1 if row.facility.population is None else row.facility.population,
     "share": lambda row: row.share,

@@ -81,3 +81,10 @@ def test_each_level_has_a_shape_of_its_own():
 )
 def test_the_shade_is_the_fifth_that_the_share_lies_in(can, expected, drawn):
     assert shade(can, expected) == drawn
+
+
+def test_a_mark_says_who_it_stands_for():
+    one, unknown = draw([POST, replace(POST, code="x", name="X", population=None)], []).points
+
+    assert one.title == "Hill, Health post: 400 people, 1 of 4 tests"
+    assert unknown.title == "X, Health post: people not known, 1 of 4 tests"

@@ -5,17 +5,23 @@ import pytest
 from apps.web.site_rows import site_rows
 
 
-def facility(pk, name, *, level=1, population=100):
+def facility(pk, name, *, level=1, population=100, block="North"):
     place = {"latitude": 0.0, "longitude": 30.0}
     return SimpleNamespace(
-        pk=pk, code=name.lower(), name=name, level=level, population=population, **place
+        pk=pk,
+        code=name.lower(),
+        name=name,
+        level=level,
+        population=population,
+        area=SimpleNamespace(name=block),
+        **place,
     )
 
 
 SITES = [
     facility(1, "Ash", level=3, population=None),
     facility(2, "Birch", level=1, population=500),
-    facility(3, "Cedar", level=1, population=200),
+    facility(3, "Cedar", level=1, population=200, block="East"),
 ]
 TALLIES = {1: {"runs": 1, "blocked": 3}, 2: {"runs": 2, "unknown": 1, "not_expected": 9}}
 
@@ -29,6 +35,7 @@ def order(sort):
     [
         ("", ["Ash", "Birch", "Cedar"]),
         ("-name", ["Cedar", "Birch", "Ash"]),
+        ("block", ["Cedar", "Ash", "Birch"]),
         ("level", ["Birch", "Cedar", "Ash"]),
         ("-people", ["Birch", "Cedar", "Ash"]),
         ("people", ["Ash", "Cedar", "Birch"]),

@@ -75,3 +75,8 @@ def percent(**kwargs) -> FiguresField:
 def share(number: Decimal | None) -> float:
     """Per cent as a share of 0 to 1; blank is 0."""
     return float((number or Decimal(0)) / 100)
+
+
+def plain(number: Decimal | float | None) -> str:
+    """A number as it would be typed: no grouping, no idle zeros; ``None`` is blank."""
+    return "" if number is None else f"{Decimal(str(number)).normalize():f}"

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from apps.catalogue.choices import Grade
 from apps.web.forms.choices import Choice
-from apps.web.forms.numbers import FiguresField, percent, share
+from apps.web.forms.numbers import FiguresField, percent, plain, share
 
 MOST_MONEY = Decimal("9999999999")
 MOST_SECONDS = 3600
@@ -127,3 +127,27 @@ class DraftForm(forms.Form):
 
 def _number(given: Decimal | None) -> float | None:
     return None if given is None else float(given)
+
+
+def initial_of(plan: Any) -> dict[str, Any]:
+    """The answers that would draft ``plan`` again, as a person would type them."""
+    money = {
+        f"earmark-{earmark.programme.code}": plain(earmark.amount)
+        for earmark in plan.earmarks.all()
+    }
+    floors = {
+        f"floor-{floor.area.code}": plain(Decimal(str(floor.share)) * 100)
+        for floor in plan.floors.all()
+    }
+    return {
+        "title": plan.title,
+        "capital": plain(plan.capital),
+        "recurrent": plain(plan.recurrent),
+        "trainer_days": plain(plan.trainer_days),
+        "max_units": plain(plan.max_units),
+        "minimum_evidence": plan.minimum_evidence,
+        "gap": plain(Decimal(str(plan.gap)) * 100),
+        "time_limit_s": plain(plan.time_limit_s),
+        **money,
+        **floors,
+    }

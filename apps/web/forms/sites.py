@@ -20,14 +20,19 @@ class SiteFilter(django_filters.FilterSet):
         label=_("Level"), choices=Level.choices, empty_label=_("any")
     )
 
+    district = django_filters.CharFilter(method="kept", widget=forms.HiddenInput)
+    sort = django_filters.CharFilter(method="kept", widget=forms.HiddenInput)
+
     class Meta:
         fields: list[str] = []
 
     def __init__(self, *args, blocks: Iterable[Choice], **kwargs) -> None:
         super().__init__(*args, **kwargs)
         self.filters["block"].extra["choices"] = [(block.code, block.name) for block in blocks]
-        for kept in ("district", "sort"):
-            self.form.fields[kept] = forms.CharField(required=False, widget=forms.HiddenInput)
 
     def called(self, queryset, _name: str, text: str):
         return queryset.filter(Q(name__icontains=text) | Q(code__icontains=text))
+
+    def kept(self, queryset, _name: str, _value: str):
+        """Answers that the list itself heeds; here they only stay in the address."""
+        return queryset

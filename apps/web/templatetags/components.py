@@ -18,7 +18,7 @@ from django.utils.translation import gettext
 
 from apps.coverage.choices import State
 from apps.facilities.choices import Level
-from apps.web.figures import money_text
+from apps.web.figures import money_text, percent_text
 from apps.web.shapes import outline
 
 register = template.Library()
@@ -68,6 +68,12 @@ def money(*, amount: Decimal | float | None, currency: str) -> SafeString:
     return format_html(
         '<data class="money" value="{}">{}</data>', amount, money_text(amount, currency)
     )
+
+
+@register.filter
+def percent(share: float, places: int = 0) -> str:
+    """A share of 0 to 1 in per cent."""
+    return percent_text(share, places)
 
 
 @register.inclusion_tag("web/components/fact.html")
@@ -122,7 +128,13 @@ def pager(*, page: Page, request: HttpRequest) -> Values:
 
 @register.inclusion_tag("web/components/sort_head.html")
 def sort_head(
-    *, request: HttpRequest, field: str, label: str, number: bool = False, first: str = "up"
+    *,
+    request: HttpRequest,
+    field: str,
+    label: str,
+    number: bool = False,
+    wide_only: bool = False,
+    first: str = "up",
 ) -> Values:
     """A column head that sorts by ``field``; a second click turns the order round."""
     asked = request.GET.get("sort", "")
@@ -133,6 +145,7 @@ def sort_head(
     return {
         "label": label,
         "number": number,
+        "wide_only": wide_only,
         "direction": "ascending" if up else "descending" if down else "",
         "href": _with(request, sort=target, page=None),
     }
