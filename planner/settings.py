@@ -242,6 +242,7 @@ USE_THOUSAND_SEPARATOR = True
 
 STATIC_URL = "static/"
 STATIC_ROOT = VAR / "static"
+STATIC_ROOT.mkdir(exist_ok=True)  # WhiteNoise warns of a folder that is not there
 # In production `collectstatic` has named each file by its content; the demo serves the
 # files where they lie, so that it starts at once.
 WHITENOISE_USE_FINDERS = not PRODUCTION
