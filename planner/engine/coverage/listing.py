@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from planner.engine.capability import Situation
 from planner.engine.coverage.assessment import STATES, Assessment, State
 from planner.engine.coverage.cells import NO_METHOD, NOT_ON_SITE, methods_of, open_questions
-from planner.engine.gaps import Fix, MethodFixes, missing
+from planner.engine.gaps import Fix, MethodFixes, missing_names
 from planner.engine.matching import Verdict
 from planner.engine.tables import Coded, Ints, distinct_rows
 
@@ -51,10 +51,8 @@ def _fixes(assessment: Assessment) -> Texts:
     for method, test in enumerate(assessment.situation.tables.method_test):
         sites = np.flatnonzero(assessment.fix_method[:, test] == method)
         if len(sites):
-            fixes = MethodFixes(assessment.situation, method)
-            firsts, group = fixes.groups(sites)
-            found = [_actions(fixes.fix(int(sites[first]))) for first in firsts]
-            texts[sites, test] = np.array(found, dtype=object)[group]
+            found, group = MethodFixes(assessment.situation, method).fixes(sites)
+            texts[sites, test] = np.array([_actions(fix) for fix in found], dtype=object)[group]
     return texts
 
 
@@ -106,11 +104,10 @@ def _needs_of(situation: Situation, methods: list[int]) -> list[int]:
 
 
 def _lacks(situation: Situation, methods: list[int], site: int) -> str:
-    lacking = [(method, missing(situation, site, method)) for method in methods]
     of_methods = [
-        f"{situation.case.methods[method].code}: {', '.join(each.what for each in found)}"
-        for method, found in lacking
-        if found
+        f"{situation.case.methods[method].code}: {', '.join(names)}"
+        for method in methods
+        if (names := missing_names(situation, site, method))
     ]
     return "; ".join(of_methods) if methods else NO_METHOD
 

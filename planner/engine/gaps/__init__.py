@@ -1,7 +1,7 @@
 """What sites lack for the tests that are asked of them, and the cheapest way to get it."""
 
 from planner.engine.gaps.fixes import Fix, FixAction, MethodFixes
-from planner.engine.gaps.missing import Missing, missing, no_fix_in_words, questions
+from planner.engine.gaps.missing import Missing, missing, missing_names, no_fix_in_words, questions
 
 __all__ = [
     "Fix",
@@ -9,6 +9,7 @@ __all__ = [
     "MethodFixes",
     "Missing",
     "missing",
+    "missing_names",
     "no_fix_in_words",
     "questions",
 ]

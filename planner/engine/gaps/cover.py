@@ -1,11 +1,10 @@
 """The cheapest set of offers that together meet everything wanted: weighted set cover, exactly."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Cover:
+class Cover(NamedTuple):
     """Ordered by cost, then by number of offers, then by their positions in the list."""
 
     cost: float

@@ -9,6 +9,7 @@ meets every need that its model suits.
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import compress
 
 import numpy as np
 
@@ -42,11 +43,13 @@ class Fix:
 class _Offer:
     """Models that suit the same of a method's needs: the cheapest way to one unit of them.
 
-    ``actions`` run from the cheapest on: repairs of the models at ``repairable``, which a
-    site has only where it holds such a broken unit, and last the cheapest purchase.
+    ``meets`` are those needs, as flags and as ``bits`` of a whole number. ``actions`` run
+    from the cheapest on: repairs of the models at ``repairable``, which a site has only
+    where it holds such a broken unit, and last the cheapest purchase.
     """
 
     meets: Bools
+    bits: int
     repairable: Ints
     actions: tuple[FixAction, ...]
 
@@ -57,84 +60,115 @@ class _Offer:
         return first
 
 
+@dataclass(frozen=True)
+class _Lack:
+    """What several sites lack for a method, one row for each site.
+
+    ``unmet`` (sites, needs): no working unit is known to meet it. ``ways`` (sites, offers):
+    position of the cheapest action; 0 where the offer meets nothing that is unmet, so that
+    sites do not differ by what does not matter. ``untrained`` (sites, skills), ``absent``
+    (sites, items). ``prices`` (sites, items): money for what is absent, else 0.
+    """
+
+    unmet: Bools
+    ways: Ints
+    untrained: Bools
+    absent: Bools
+    prices: Floats
+
+    def alike_in_devices(self) -> tuple[Ints, Ints]:
+        """Rows that lack the same needs and get them alike, grouped as by ``distinct_rows``."""
+        return distinct_rows([*self.unmet.T.astype(np.int64), *self.ways.T], len(self.unmet))
+
+    def alike(self) -> tuple[Ints, Ints]:
+        """Rows that lack the same in all, at the same prices, grouped as by ``distinct_rows``."""
+        flags = [self.unmet, self.untrained, self.absent]
+        prices = [np.unique(column, return_inverse=True)[1] for column in self.prices.T]
+        columns = [column for each in flags for column in each.T.astype(np.int64)]
+        return distinct_rows([*columns, *self.ways.T, *prices], len(self.unmet))
+
+
 class MethodFixes:
-    """The cheapest fixes of one method, at many sites at once or in full at one."""
+    """The cheapest fixes of one method at many sites."""
 
     def __init__(self, situation: Situation, method: int) -> None:
-        self._case, self._tables = situation.case, situation.tables
+        case, self._tables = situation.case, situation.tables
+        self._method = case.methods[method]
         self._need_verdicts = situation.capability.needs
-        self._method = self._case.methods[method]
         self._needs = np.array(sorted(set(situation.suitability.method_needs[method])), dtype=int)
-        suits = situation.suitability.suits[self._needs]
-        self._offers = _offers(suits, self._case.device_models)
+        self._offers = _offers(situation.suitability.suits[self._needs], case.device_models)
         self._skills = np.flatnonzero(self._tables.method_skills[method])
         self._items = np.flatnonzero(self._tables.method_infrastructure[method])
+        self._train = [
+            FixAction("train", case.skills[skill].code, case.skills[skill].training_cost)
+            for skill in self._skills
+        ]
+        self._item_codes = [case.infrastructure[item].code for item in self._items]
 
     def costs(self, sites: Ints) -> Floats:
         """Cost of the cheapest fix at each of ``sites``, infinite where there is none."""
-        skills = self._case.skills
-        training = np.array([skills[skill].training_cost for skill in self._skills], dtype=float)
-        prices = self._tables.provide_cost[np.ix_(sites, self._items)]
-        provision: Floats = np.where(self._absent(sites), prices, 0.0).sum(axis=1)
-        costs: Floats = self._device_costs(sites) + self._untrained(sites) @ training + provision
+        lack = self._lack(sites)
+        firsts, group = lack.alike_in_devices()
+        devices = [_total(self._devices(lack, row)) for row in firsts]
+        training = np.array([action.cost for action in self._train], dtype=float)
+        costs: Floats = (
+            np.array(devices, dtype=float)[group]
+            + lack.untrained @ training
+            + lack.prices.sum(axis=1)
+        )
         return costs
 
-    def groups(self, sites: Ints) -> tuple[Ints, Ints]:
-        """Positions of one site of each group with the same actions, and each site's group."""
-        columns = [*self._devices(sites), self._untrained(sites), self._absent(sites)]
-        return distinct_rows(
-            [column for table in columns for column in table.T.astype(np.int64)], len(sites)
-        )
+    def fixes(self, sites: Ints) -> tuple[list[Fix | None], Ints]:
+        """The distinct cheapest fixes at ``sites``, and for each site the position of its own.
+
+        None stands for sites where no set of actions makes the method run.
+        """
+        lack = self._lack(sites)
+        firsts, group = lack.alike()
+        return [self._fix(lack, row) for row in firsts], group
 
     def fix(self, site: int) -> Fix | None:
-        """The cheapest fix at ``site`` in full; None if no set of actions makes it run."""
-        here = np.array([site])
-        devices = self._device_actions(*(facts[0] for facts in self._devices(here)))
-        provision = [
-            FixAction("provide", self._case.infrastructure[item].code, price)
-            for item in self._items[self._absent(here)[0]]
-            if (price := float(self._tables.provide_cost[site, item])) < math.inf
-        ]
-        if devices is None or len(provision) < self._absent(here).sum():
-            return None
-        skills = [self._case.skills[skill] for skill in self._skills[self._untrained(here)[0]]]
-        training = [FixAction("train", skill.code, skill.training_cost) for skill in skills]
-        actions = (*devices, *training, *provision)
-        return Fix(self._method.code, actions, math.fsum(action.cost for action in actions))
+        """The cheapest fix at ``site``; None if no set of actions makes the method run."""
+        return self.fixes(np.array([site]))[0][0]
 
-    def _untrained(self, sites: Ints) -> Bools:
-        return ~self._tables.skills[np.ix_(sites, self._skills)]
-
-    def _absent(self, sites: Ints) -> Bools:
-        return ~self._tables.infrastructure[np.ix_(sites, self._items)]
-
-    def _devices(self, sites: Ints) -> tuple[Bools, Ints]:
-        """What each site lacks and how it would get it: needs that no working unit is known
-        to meet (sites, needs), and the cheapest action of each offer (sites, offers).
-
-        The action is given as 0 where the offer meets nothing that is lacking, so that
-        sites do not differ by what does not matter.
-        """
+    def _lack(self, sites: Ints) -> _Lack:
         unmet: Bools = self._need_verdicts[np.ix_(sites, self._needs)] != Verdict.MET
         ways = np.zeros((len(sites), len(self._offers)), dtype=np.int64)
         for column, offer in zip(ways.T, self._offers, strict=True):
             useful = (unmet & offer.meets).any(axis=1)
             at_hand = self._tables.broken[np.ix_(sites[useful], offer.repairable)]
             column[useful] = offer.cheapest(at_hand)
-        return unmet, ways
+        untrained: Bools = ~self._tables.skills[np.ix_(sites, self._skills)]
+        absent: Bools = ~self._tables.infrastructure[np.ix_(sites, self._items)]
+        prices = np.where(absent, self._tables.provide_cost[np.ix_(sites, self._items)], 0.0)
+        return _Lack(unmet, ways, untrained, absent, prices)
 
-    def _device_costs(self, sites: Ints) -> Floats:
-        """Sites that lack the same and have the same ways to get it are worked out once."""
-        unmet, ways = self._devices(sites)
-        firsts, group = distinct_rows([*unmet.T.astype(np.int64), *ways.T], len(sites))
-        costs = [_total(self._device_actions(unmet[row], ways[row])) for row in firsts]
-        return np.array(costs, dtype=float)[group]
+    def _fix(self, lack: _Lack, row: int) -> Fix | None:
+        devices = self._devices(lack, row)
+        provision = [
+            FixAction("provide", code, float(price))
+            for code, price, absent in zip(
+                self._item_codes, lack.prices[row], lack.absent[row], strict=True
+            )
+            if absent
+        ]
+        training = list(compress(self._train, lack.untrained[row]))
+        if devices is None or math.isinf(_total(provision)):
+            return None
+        actions = (*devices, *training, *provision)
+        return Fix(self._method.code, actions, _total(actions))
 
-    def _device_actions(self, unmet: Bools, ways: Ints) -> tuple[FixAction, ...] | None:
-        actions = [offer.actions[way] for offer, way in zip(self._offers, ways, strict=True)]
-        meets = [_bits(offer.meets & unmet) for offer in self._offers]
-        priced = [(bits, action.cost) for bits, action in zip(meets, actions, strict=True)]
-        cover = cheapest_cover(_bits(unmet), priced)
+    def _devices(self, lack: _Lack, row: int) -> tuple[FixAction, ...] | None:
+        """The cheapest actions that meet every need that is unmet in ``row``."""
+        actions = [
+            offer.actions[way] for offer, way in zip(self._offers, lack.ways[row], strict=True)
+        ]
+        wanted = _bits(lack.unmet[row])
+        priced = [
+            (offer.bits & wanted, action.cost)
+            for offer, action in zip(self._offers, actions, strict=True)
+        ]
+        cover = cheapest_cover(wanted, priced)
         return None if cover is None else tuple(actions[position] for position in cover.chosen)
 
 
@@ -156,12 +190,12 @@ def _offer(meets: Bools, alike: Iterable[int], models: Sequence[DeviceModel]) ->
     )
     repairs = [FixAction("repair", models[m].code, models[m].repair_cost) for m in repairable]
     actions = (*repairs, FixAction("buy", models[bought].code, price))
-    return _Offer(meets, np.array(repairable, dtype=np.int64), actions)
+    return _Offer(meets, _bits(meets), np.array(repairable, dtype=np.int64), actions)
 
 
-def _total(actions: tuple[FixAction, ...] | None) -> float:
+def _total(actions: Iterable[FixAction] | None) -> float:
     return math.inf if actions is None else math.fsum(action.cost for action in actions)
 
 
 def _bits(flags: Bools) -> int:
-    return sum(1 << int(position) for position in np.flatnonzero(flags))
+    return sum(1 << position for position, flag in enumerate(flags.tolist()) if flag)

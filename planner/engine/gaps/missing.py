@@ -27,17 +27,15 @@ def missing(situation: Situation, site: int, method: int) -> tuple[Missing, ...]
 
     A need that is only unknown is not among them: it is among ``questions``.
     """
-    case, tables = situation.case, situation.tables
-    skills = np.flatnonzero(tables.method_skills[method] & ~tables.skills[site])
-    items = tables.method_infrastructure[method] & ~tables.infrastructure[site]
-    return (
-        *(_device(situation, site, need) for need in _needs(situation, site, method, "NOT_MET")),
-        *(Missing("skill", case.skills[skill].name, "nobody is trained") for skill in skills),
-        *(
-            Missing("infrastructure", case.infrastructure[item].name, "not there")
-            for item in np.flatnonzero(items)
-        ),
+    return tuple(
+        Missing(kind, what, _reason(situation, site, kind, position))
+        for kind, what, position in _lacking(situation, site, method)
     )
+
+
+def missing_names(situation: Situation, site: int, method: int) -> tuple[str, ...]:
+    """What ``missing`` holds, without the reasons: sites that lack the same are alike in it."""
+    return tuple(what for _, what, _ in _lacking(situation, site, method))
 
 
 def questions(situation: Situation, site: int, method: int) -> tuple[str, ...]:
@@ -45,7 +43,7 @@ def questions(situation: Situation, site: int, method: int) -> tuple[str, ...]:
     case, suitability = situation.case, situation.suitability
     asked = [
         finding.settle
-        for need in _needs(situation, site, method, "UNKNOWN")
+        for need in _needs(situation, site, method, Verdict.UNKNOWN)
         for model in np.flatnonzero(situation.tables.working[site] & suitability.may_suit[need])
         for finding in match(suitability.needs[need], case.device_models[model]).findings
         if finding.settle
@@ -70,23 +68,35 @@ def no_fix_in_words(situation: Situation, site: int, method: int) -> str:
     return "; ".join(reasons)
 
 
-def _needs(situation: Situation, site: int, method: int, verdict: str) -> Iterator[int]:
+def _needs(situation: Situation, site: int, method: int, verdict: Verdict) -> Iterator[int]:
     verdicts = situation.capability.needs[site]
     for need in dict.fromkeys(situation.suitability.method_needs[method]):
-        if verdicts[need] == Verdict[verdict]:
+        if verdicts[need] == verdict:
             yield need
 
 
-def _device(situation: Situation, site: int, need: int) -> Missing:
-    wanted, models = situation.suitability.needs[need], situation.case.device_models
+def _lacking(situation: Situation, site: int, method: int) -> Iterator[tuple[Kind, str, int]]:
+    """Kind, name and position of each need, skill and item that is known to be lacking."""
+    case, tables = situation.case, situation.tables
+    for need in _needs(situation, site, method, Verdict.NOT_MET):
+        yield "device", need_in_words(situation.suitability.needs[need]), need
+    for skill in np.flatnonzero(tables.method_skills[method] & ~tables.skills[site]):
+        yield "skill", case.skills[skill].name, int(skill)
+    for item in np.flatnonzero(tables.method_infrastructure[method] & ~tables.infrastructure[site]):
+        yield "infrastructure", case.infrastructure[item].name, int(item)
+
+
+def _reason(situation: Situation, site: int, kind: Kind, position: int) -> str:
+    if kind != "device":
+        return {"skill": "nobody is trained", "infrastructure": "not there"}[kind]
+    wanted, models = situation.suitability.needs[position], situation.case.device_models
     in_stock = situation.tables.working[site] | situation.tables.broken[site]
     reasons = [
-        f"{models[model].name}: {_shortfall(situation, site, need, int(model))}"
+        f"{models[model].name}: {_shortfall(situation, site, position, int(model))}"
         for model in np.flatnonzero(in_stock)
         if _has_class(models[model], wanted)
     ]
-    absent = f"no {wanted.device_class} on site"
-    return Missing("device", need_in_words(wanted), "; ".join(reasons) or absent)
+    return "; ".join(reasons) or f"no {wanted.device_class} on site"
 
 
 def _has_class(model: DeviceModel, need: Need) -> bool:
