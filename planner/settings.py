@@ -223,7 +223,7 @@ SPECTACULAR_SETTINGS = {
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
     "POSTPROCESSING_HOOKS": [
         "drf_spectacular.hooks.postprocess_schema_enums",
-        "apps.api.schema.add_problems",
+        "apps.api.schema.complete",
     ],
     "ENUM_NAME_OVERRIDES": {
         "CoverageState": "apps.coverage.choices.State",
@@ -231,6 +231,7 @@ SPECTACULAR_SETTINGS = {
         "ActionKind": "apps.plans.choices.ActionKind",
         "AreaKind": "apps.facilities.choices.AreaKind",
         "SourceKind": "apps.catalogue.choices.SourceKind",
+        "Grade": "apps.catalogue.choices.Grade",
     },
 }
 

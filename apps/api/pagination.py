@@ -28,9 +28,10 @@ class Pages(PageNumberPagination):
 
     def get_paginated_response_schema(self, schema: dict) -> dict:
         """All four keys are always there; ``next`` and ``previous`` may be null."""
-        described = super().get_paginated_response_schema(schema)
-        described["required"] = ["count", "next", "previous", "results"]
-        return described
+        link = {"type": ["string", "null"], "format": "uri"}
+        count = {"type": "integer", "description": "Rows on all pages together."}
+        keys = {"count": count, "next": link, "previous": link, "results": schema}
+        return {"type": "object", "required": list(keys), "properties": keys}
 
     @staticmethod
     def _whole_number(

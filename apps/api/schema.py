@@ -8,6 +8,25 @@ from drf_spectacular.contrib.django_filters import DjangoFilterExtension
 from drf_spectacular.plumbing import build_array_type, build_parameter_type
 from drf_spectacular.utils import OpenApiParameter
 
+CONVENTIONS = """
+
+**Signing in.** `POST /api/v1/token/` gives a token for the header `Authorization: Token …`; a
+session of the pages works too, with the header `X-CSRFToken` where something is changed.
+
+**What is shown** lies in the areas you answer for. The rest is not found (404), whatever it is;
+what your role does not permit is refused (403).
+
+**Lists** come in pages (`page`, `page_size`) and take the filters named here and no others.
+
+**Numbers.** Money is a decimal text in the district's currency, volumes are per year, shares run
+from 0 to 1, and names carry units. A null is unknown, or no limit; it is never zero.
+
+**Mistakes** all have the form `Problem`: a stable code, what is wrong, what to do, and the places
+in the request that are to blame.
+
+**Limits.** After too many requests the answer is 429, and `Retry-After` says how long to wait.
+"""
+
 # Every answer to a mistake has this form; ``apps.api.errors`` writes it.
 PROBLEM = {
     "type": "object",
@@ -52,8 +71,9 @@ WITH_A_BODY = {409, 413, 415, 422}
 METHODS = ("get", "post", "put", "patch", "delete")
 
 
-def add_problems(result: dict[str, Any], generator: Any, **_: Any) -> dict[str, Any]:
-    """Declare the answers to mistakes once, and refer to them from every operation."""
+def complete(result: dict[str, Any], generator: Any, **_: Any) -> dict[str, Any]:
+    """Say what holds for all operations, and declare the answers to mistakes once for all."""
+    result["info"]["description"] += CONVENTIONS
     components = result.setdefault("components", {})
     components.setdefault("schemas", {})["Problem"] = PROBLEM
     components["responses"] = {_name(status): _response(status) for status in WHEN}

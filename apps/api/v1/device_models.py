@@ -1,0 +1,64 @@
+"""Generic device models: what they do, what they cost, and the evidence behind them."""
+
+from django.db.models import QuerySet
+from django_filters import ChoiceFilter, FilterSet
+from django_filters.rest_framework import BooleanFilter
+from rest_framework import serializers
+
+from apps.api.fields import Codes, money
+from apps.api.filters import CodeFilter, Ordering
+from apps.api.v1.sources import SourcedOut
+from apps.api.views import Listing, listed_as
+from apps.catalogue.choices import Grade
+from apps.catalogue.selectors import device_models, programmes
+
+
+class SpecificationOut(SourcedOut):
+    """One property of the model in one role; one that is not listed is unknown."""
+
+    device_class = serializers.CharField(source="attribute.device_class.code")
+    attribute = serializers.CharField(source="attribute.code")
+    attribute_name = serializers.CharField(source="attribute.name")
+    ucum = serializers.CharField(source="attribute.ucum", allow_blank=True, help_text="UCUM unit")
+    value = serializers.JSONField(help_text="number, text, true or false, or a list of those")
+
+
+class ServedClassOut(serializers.Serializer):
+    code = serializers.CharField(source="device_class.code")
+    name = serializers.CharField(source="device_class.name")
+
+
+class DeviceModelOut(SourcedOut):
+    code = serializers.CharField()
+    name = serializers.CharField()
+    evidence = serializers.ChoiceField(Grade.choices)
+    is_low_cost = serializers.BooleanField()
+    price = money(help_text="landed: purchase, freight, installation")
+    annual_cost = money(help_text="a year, per working unit")
+    repair_cost = money()
+    hours_per_year = serializers.FloatField(help_text="usable machine hours of one working unit")
+    programmes = Codes(help_text="whose earmarked money may pay for it")
+    cautions = serializers.CharField(allow_blank=True)
+    served_classes = ServedClassOut(many=True)
+    specifications = SpecificationOut(many=True)
+
+
+class DeviceModelFilters(FilterSet):
+    evidence = ChoiceFilter(choices=Grade.choices, help_text="Evidence grade; A is best.")
+    is_low_cost = BooleanFilter(help_text="Low-cost models only, or none of them.")
+    programme = CodeFilter(
+        "programmes", lambda _: programmes(), help_text="Code of a programme that may pay."
+    )
+    ordering = Ordering(code="code", name="name", evidence="evidence", price="price")
+
+
+@listed_as("list_device_models", tag="catalogue")
+class DeviceModelList(Listing):
+    """Device models with their specifications, and the source of every number."""
+
+    deeds = {"GET": "register.view"}
+    serializer_class = DeviceModelOut
+    filterset_class = DeviceModelFilters
+
+    def get_queryset(self) -> QuerySet:
+        return device_models()

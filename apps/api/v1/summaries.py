@@ -1,0 +1,58 @@
+"""The summary of a finished run: money used, and coverage before and after."""
+
+from typing import Any
+
+from rest_framework import serializers
+
+
+class SharesOut(serializers.Serializer):
+    """Yearly demand that is met, in tests and as shares from 0 to 1."""
+
+    tests_met_share = serializers.FloatField()
+    weighted_share = serializers.FloatField()
+    demand = serializers.FloatField(help_text="tests a year")
+    met = serializers.FloatField(help_text="tests a year")
+
+
+class PartOut(serializers.Serializer):
+    """The share of the demand of one area, or of one programme, that is met."""
+
+    code = serializers.CharField()
+    name = serializers.CharField()
+    before = serializers.FloatField()
+    after = serializers.FloatField()
+
+
+class CoverageOut(serializers.Serializer):
+    before = SharesOut()
+    after = SharesOut()
+    areas = PartOut(many=True)
+    programmes = PartOut(many=True)
+
+
+class MoneyOut(serializers.Serializer):
+    capital = serializers.FloatField()
+    recurrent = serializers.FloatField(help_text="a year")
+    earmarks = serializers.DictField(child=serializers.FloatField())
+    limits = serializers.DictField()
+
+
+class LeftOutOut(serializers.Serializer):
+    """A site whose facts do not suffice to plan for it."""
+
+    facility = serializers.CharField()
+    why = serializers.CharField()
+
+
+class SummaryOut(serializers.Serializer):
+    money = MoneyOut()
+    coverage = CoverageOut()
+    left_out = LeftOutOut(many=True)
+    actions = serializers.DictField(
+        child=serializers.IntegerField(), help_text="buy, repair, train, provide: how many"
+    )
+    build_seconds = serializers.FloatField(required=False)
+    solve_seconds = serializers.FloatField(required=False)
+
+    def to_representation(self, summary: dict[str, Any]) -> dict[str, Any] | None:
+        return super().to_representation(summary) if summary else None
