@@ -18,6 +18,8 @@ class View(APIView):
     """A view says for each of its methods which deed the person's role must permit."""
 
     deeds: dict[str, Deed]
+    # OPTIONS would describe the fields a second time; the OpenAPI document does that.
+    http_method_names = ["get", "head", "post", "delete"]
 
 
 class Listing(View, ListAPIView):

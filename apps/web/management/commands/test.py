@@ -6,6 +6,7 @@ import subprocess
 import sys
 from typing import Any
 
+from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 NO_TOOLS = (
@@ -34,5 +35,6 @@ class Command(BaseCommand):
         if importlib.util.find_spec("pytest") is None:
             raise CommandError(NO_TOOLS)
         environment = {k: v for k, v in os.environ.items() if k != "DJANGO_SETTINGS_MODULE"}
-        command = [sys.executable, "-m", "pytest", *arguments]
+        settings_of_pytest = str(settings.ROOT / "pyproject.toml")
+        command = [sys.executable, "-m", "pytest", "-c", settings_of_pytest, *arguments]
         return subprocess.run(command, env=environment, check=False).returncode  # noqa: S603
