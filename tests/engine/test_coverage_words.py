@@ -101,6 +101,23 @@ def test_a_cell_says_what_is_missing_why_each_unit_falls_short_and_what_would_he
     )
 
 
+def test_a_need_is_missing_once_and_only_conditions_that_fail_are_the_reason():
+    wanted = need("centrifuge", rcf_g={"min": 1500}, tubes={"min": 4}, brake={"is": False})
+    small = device_model("small", serves("centrifuge", rcf_g=1500, tubes=2), name="Small")
+
+    cell = assess(
+        plasma(
+            device_models=[small],
+            methods=[method("plasma", "clotting", wanted, wanted)],
+            stock=[stock("hill", "small", working=1)],
+        )
+    ).cell("hill", "clotting")
+
+    assert [each.reason for each in cell.methods[0].missing] == [
+        "Small: tubes: needs at least 4, reaches 2"
+    ]
+
+
 def test_a_cell_that_nothing_can_fix_says_why_for_each_method():
     found = assess(
         plasma(

@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.optimize import Bounds, LinearConstraint, milp
 
+from planner.engine.capability import Situation
 from planner.engine.case import Case, Site
 from planner.engine.coverage import Fix, FixAction, State, assess
 from planner.engine.coverage.cells import NOT_ON_SITE
-from planner.engine.gaps.cover import Cover, cheapest_cover
+from planner.engine.gaps import MethodFixes
 from tests.factories.cases import (
     case,
     device_model,
@@ -27,43 +27,6 @@ from tests.factories.cases import (
 )
 from tests.factories.strategies import cases
 from tests.independent.plain_coverage import YES, PlainCoverage
-
-
-@pytest.mark.parametrize(
-    ("wanted", "offers", "cover"),
-    [
-        (0b11, [(0b01, 5.0), (0b10, 5.0), (0b11, 9.0)], Cover(9.0, 1, (2,))),
-        (0b11, [(0b01, 4.0), (0b10, 4.0), (0b11, 9.0)], Cover(8.0, 2, (0, 1))),
-        (0b11, [(0b01, 4.0), (0b10, 5.0), (0b11, 9.0)], Cover(9.0, 1, (2,))),
-        (0b11, [(0b01, 4.0)], None),
-        (0b0, [(0b01, 4.0)], Cover(0.0, 0, ())),
-        (0b1, [(0b01, 4.0), (0b01, 4.0)], Cover(4.0, 1, (0,))),
-        (0b111, [(0b011, 3.0), (0b110, 3.0), (0b001, 1.0), (0b100, 1.0)], Cover(4.0, 2, (0, 3))),
-        (0b1, [], None),
-    ],
-)
-def test_a_cover_is_the_cheapest_then_the_smallest_then_the_first(wanted, offers, cover):
-    assert cheapest_cover(wanted, offers) == cover
-
-
-@given(st.lists(st.tuples(st.integers(0, 63), st.integers(0, 9)), min_size=1, max_size=12))
-def test_a_mixed_integer_program_finds_no_cheaper_cover(offers):
-    """Weighted set cover as stated in any text on integer programming, by SciPy's HiGHS."""
-    bits, costs = np.array(offers).T
-    meets = (bits[None, :] >> np.arange(6)[:, None]) & 1
-    reference = milp(
-        costs,
-        constraints=LinearConstraint(meets, lb=1),
-        integrality=np.ones(len(costs)),
-        bounds=Bounds(0, 1),
-    )
-
-    found = cheapest_cover(63, offers)
-
-    assert (found is not None) == reference.success
-    if found:
-        assert found.cost == pytest.approx(reference.fun)
-        assert np.bitwise_or.reduce(bits[list(found.chosen)]) == 63
 
 
 def lab(*needs, models=(), held=(), **given) -> Case:
@@ -226,6 +189,19 @@ def test_infrastructure_costs_what_it_costs_at_the_level_of_the_site_or_cannot_b
     found = actions(lab(infrastructure=["power"], sites=[place]))
 
     assert found == (None if price is None else [("provide", "power", price)])
+
+
+def test_sites_of_different_levels_have_different_fixes_though_they_lack_the_same():
+    built = lab(
+        infrastructure=["power"],
+        sites=[site(code, level=level) for code, level in (("a", 1), ("b", 2), ("c", 1))],
+    )
+    item = infrastructure("power", cost={"1": 140, "2": 90})
+    situation = Situation.of(built.model_copy(update={"infrastructure": (item,)}))
+
+    found, own = MethodFixes(situation, 0).fixes(np.arange(3))
+
+    assert [found[position].cost for position in own] == [140.0, 90.0, 140.0]
 
 
 def test_infrastructure_that_the_site_has_needs_no_price():
