@@ -16,7 +16,6 @@ from pathlib import Path
 from typing import TypeVar
 
 import numpy as np
-import pandas as pd
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
@@ -25,7 +24,7 @@ from planner.engine.coverage import assess
 from planner.engine.matching import suitability
 from tests.benchmarks.generator import generate_case
 from tests.factories.cases import case, device_model, lab_test, method, need, serves
-from tests.independent.plain_coverage import PlainCoverage
+from tests.independent.plain_coverage import PlainCoverage, as_plain
 
 SIZES = [(3000, 60)]
 SEED, HUBS_PER_SITE, UNKNOWN_SHARE = 1, 3, 0.2
@@ -85,28 +84,19 @@ def timed(work: Callable[[], Answer], *, runs: int) -> tuple[float, Answer]:
     return min(times), answer
 
 
-def differing(table: pd.DataFrame, plain: PlainCoverage) -> int:
-    cells = plain.cells()
-    return sum(
-        (row.state, row.method, row.at) != (cell.state, cell.method or "", cell.at or "")
-        or not (row.fix_cost == cell.fix_cost or (cell.fix_cost is None and np.isnan(row.fix_cost)))
-        for row in table.itertuples()
-        for cell in [cells[row.site, row.test]]
-    )
-
-
 def measure(sites: int, tests: int) -> None:
     built = country(sites, tests)
     arrays, coverage = timed(lambda: assess(built), runs=3)
     text, table = timed(coverage.table, runs=1)
-    plain, _ = timed(lambda: PlainCoverage(built).cells(), runs=1)
+    plain, cells = timed(lambda: PlainCoverage(built).cells(), runs=1)
+    found = as_plain(coverage)
     size = f"{sites} sites x {tests} tests x {len(built.methods)} methods"
     print(f"{size}, {len(built.device_models)} models, {len(built.stock)} lines of stock")
     print(f"  states: {table['state'].value_counts().to_dict()}")
     print(f"  arrays {arrays:.2f} s, table {text:.2f} s")
     print(f"  peak memory {peak_gb(lambda: assess(built)):.2f} GB beside the case")
     print(f"  plain loops {plain:.2f} s: {plain / arrays:.0f} times the arrays")
-    print(f"  cells that differ: {differing(table, PlainCoverage(built))} of {len(table)}")
+    print(f"  cells that differ: {sum(found[key] != cells[key] for key in cells)} of {len(cells)}")
 
 
 def peak_gb(work: Callable[[], object]) -> float:

@@ -1,31 +1,14 @@
 """The engine against plain loops over the same cases, and against itself."""
 
-import numpy as np
 import pytest
 from hypothesis import given, settings
 
 from planner.engine.case import Case
-from planner.engine.coverage import (
-    Coverage,
-    State,
-    assess,
-)
+from planner.engine.coverage import State, assess
 from tests.benchmarks.generator import generate_case
 from tests.factories.strategies import cases
-from tests.independent.plain_coverage import PlainCell, PlainCoverage
+from tests.independent.plain_coverage import PlainCoverage, as_plain
 from tests.independent.random_cases import random_case
-
-
-def as_plain(coverage: Coverage) -> dict[tuple[str, str], PlainCell]:
-    return {
-        (row.site, row.test): PlainCell(
-            row.state,
-            row.method or None,
-            row.at or None,
-            None if np.isnan(row.fix_cost) else row.fix_cost,
-        )
-        for row in coverage.table().itertuples()
-    }
 
 
 @given(cases())

@@ -195,11 +195,11 @@ def test_the_table_has_one_row_of_text_for_each_site_and_test():
     columns = ["site", "test", "state", "method", "at", "fix", "fix_cost", "blockers", "questions"]
     rows = [
         ("hill", "clotting", "referred", "plasma", "town", "buy spinner", 900, plasma_lacking, ""),
-        ("hill", "typing", "blocked", "", "", "", np.inf, "none: rack", ""),
-        ("town", "clotting", "runs", "plasma", "town", "", 0, "", ""),
-        ("town", "typing", "not expected", "", "", "", np.nan, "", ""),
+        ("hill", "typing", "blocked", "", "", "", np.nan, "none: rack", ""),
+        ("town", "clotting", "runs", "plasma", "town", "", np.nan, "", ""),
+        ("town", "typing", "not_expected", "", "", "", np.nan, "", ""),
         ("wood", "clotting", "unknown", "", "", "buy spinner", 900, "", question),
-        ("wood", "typing", "not expected", "", "", "", np.nan, "", ""),
+        ("wood", "typing", "not_expected", "", "", "", np.nan, "", ""),
     ]
     expected = pd.DataFrame(rows, columns=columns).astype({"fix_cost": float})
     pd.testing.assert_frame_equal(found.table(), expected)

@@ -21,6 +21,15 @@ class PlainCell(NamedTuple):
     fix_cost: float | None
 
 
+def as_plain(coverage) -> dict[tuple[str, str], PlainCell]:
+    """What the engine found, as ``PlainCoverage.cells`` gives it."""
+    costs = [None if math.isnan(cost) else cost for cost in coverage.fix_cost.ravel().tolist()]
+    return {
+        (row.site, row.test): PlainCell(row.state, row.method or None, row.at or None, cost)
+        for row, cost in zip(coverage.table().itertuples(), costs, strict=True)
+    }
+
+
 class PlainCoverage:
     """Everything that the loops look up, and the loops."""
 
@@ -73,7 +82,7 @@ class PlainCoverage:
         if answer == YES:
             return PlainCell("runs", method, site.code, 0.0)
         if not site.demand.get(test.code, 0):
-            return PlainCell("not expected", None, None, None)
+            return PlainCell("not_expected", None, None, None)
         fix_cost = min((self.fix_cost(site, m) for m in self.methods[test.code]), default=math.inf)
         limit = test.max_transport_hours
         for link in links:

@@ -28,11 +28,13 @@ from planner.engine.tables import CaseTables, Floats, Ints
 
 
 class State(StrEnum):
+    """What a site can do about a test, from the best to the worst where people ask for it."""
+
     RUNS = "runs"
     REFERRED = "referred"
     UNKNOWN = "unknown"
     BLOCKED = "blocked"
-    NOT_EXPECTED = "not expected"
+    NOT_EXPECTED = "not_expected"
 
 
 STATES: tuple[State, ...] = tuple(State)

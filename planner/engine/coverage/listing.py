@@ -23,8 +23,8 @@ def listing(assessment: Assessment) -> pd.DataFrame:
 
     Columns: ``site``, ``test`` (codes), ``state``, ``method`` that does the test, ``at``
     (code of the site where it is done), ``fix`` (cheapest actions to make it run on site),
-    ``fix_cost`` (money; see ``Assessment``), ``blockers`` (what each method lacks),
-    ``questions`` (what to measure). Text is empty where nothing applies.
+    ``fix_cost`` (money), ``blockers`` (what each method lacks), ``questions`` (what to
+    measure). Text is empty, and the cost missing, where there is nothing to say.
     """
     case, shape = assessment.situation.case, assessment.state.shape
     sites, tests = _codes(case.sites), _codes(case.tests)
@@ -38,7 +38,7 @@ def listing(assessment: Assessment) -> pd.DataFrame:
         "method": _or_empty(_codes(case.methods), assessment.method).ravel(),
         "at": _or_empty(sites, done_at).ravel(),
         "fix": _fixes(assessment).ravel(),
-        "fix_cost": assessment.fix_cost.ravel(),
+        "fix_cost": np.where(assessment.fix_method >= 0, assessment.fix_cost, np.nan).ravel(),
         "blockers": _blockers(assessment).ravel(),
         "questions": _questions(assessment).ravel(),
     }
