@@ -167,7 +167,86 @@ def test_a_result_changed_in_one_place_is_refused_under_the_rules_it_breaks(chan
     assert rules(judged(document)) == expected
 
 
-def test_what_is_wrong_is_said_with_place_and_figures():
+TEXTS = {
+    "unknown item": (
+        add("actions", action("ashbrook", "train", "power", cost=1400.0)),
+        "train power at ashbrook: there is no skill with code 'power'.",
+    ),
+    "unknown site": (
+        add("volumes", volume("ashbrook", "nowhere", "pcv-hand", 1.0)),
+        "pcv-hand for ashbrook at nowhere: there is no site with code 'nowhere'.",
+    ),
+    "cost": (
+        put("actions", 0, to=action("ashbrook", "buy", "spin-hand", quantity=2, cost=80.0)),
+        "buy spin-hand at ashbrook: the cost is stated as 80, 2 × 45 = 90.",
+    ),
+    "quantity": (
+        put("actions", 2, "quantity", to=2),
+        "repair micro-led at millford: 2 is more than 1, the broken units there.",
+    ),
+    "evidence": (
+        add("actions", action("ashbrook", "buy", "micro-fold", cost=12.0)),
+        "buy micro-fold at ashbrook: the model is graded D, the case accepts B and better.",
+    ),
+    "no link": (
+        put("volumes", 0, "at", to="thornley"),
+        "pcv-hand for ashbrook at thornley: there is no link between the two.",
+    ),
+    "specimen that may not travel": (
+        put("volumes", 0, to=volume("ashbrook", "millford", "pcv-electric", 900.0)),
+        "pcv-electric for ashbrook at millford: a specimen for anaemia may not travel.",
+    ),
+    "specimen that does not keep": (
+        put("volumes", 5, "at", to="millford"),
+        "malaria-smear for thornley at millford: the link takes 26 h, the specimen keeps 8 h.",
+    ),
+    "demand": (
+        put("volumes", 4, "per_year", to=1600.0),
+        "millford gets 1 600 of malaria a year and asks for 1 500.",
+    ),
+    "device": (
+        drop("actions", 3),
+        "urine-sediment at millford: the site lacks a working unit that suits the need of a "
+        "centrifuge.",
+    ),
+    "capital": (
+        add("actions", action("millford", "provide", "power", cost=900.0)),
+        "Actions that only the capital and the earmark malaria may pay cost 2 660; that is more "
+        "than the 1 900 there.",
+    ),
+    "payment": (
+        put("money", "capital", to=1361.0),
+        "1 761 is drawn from all funds, the actions cost 1 760.",
+    ),
+    "running cost": (
+        put("money", "recurrent", to=1900.0),
+        "The running cost is stated as 1 900 a year, it is 1 924.",
+    ),
+    "objective": (
+        put("objective", to=10500.0),
+        "The objective is stated as 10 500, the volumes are worth 10 525.",
+    ),
+    "gap": (
+        put("bound", to=10630.25),
+        "The gap is stated as 0, from bound and objective it is 0.01.",
+    ),
+    "past": (
+        put("objective_before", to=500.0),
+        "objective_before is stated as 500; the district can do at least 0 and at most 0 today.",
+    ),
+}
+
+
+@pytest.mark.parametrize(("change", "expected"), TEXTS.values(), ids=TEXTS)
+def test_what_is_wrong_is_said_with_its_place_and_figures(change, expected):
+    document = three_sites_result()
+
+    change(document)
+
+    assert expected in [violation.text for violation in judged(document)]
+
+
+def test_nothing_but_the_one_thing_that_is_wrong_is_reported():
     document = three_sites_result()
     document["volumes"][4]["per_year"] = 1600.0
     document["money"]["recurrent"] = 1944.0

@@ -49,6 +49,8 @@ def test_the_judge_the_planner_and_the_tests_read_a_condition_alike(condition, s
         ({"between": [360, 600]}, 601, False),
         ({"covers": [15, 30]}, [15, 30], True),
         ({"covers": [15, 30]}, [16, 40], False),
+        ({"covers": [15, 30]}, [10, "hot"], False),
+        ({"covers": [15, 30]}, [10, 20, 30], False),
         ({"is": True}, True, True),
         ({"is": True}, 1, False),
         ({"has": [570, 880]}, [880, 570, 405], True),

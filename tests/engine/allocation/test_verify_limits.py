@@ -248,56 +248,18 @@ def test_today_s_value_is_proved_where_hours_bind(before, expected):
     assert rules(verify(case, answer)) == expected
 
 
-def infeasible(case: Case, *reasons: dict[str, Any], **given: Any) -> Result:
-    nothing = {"objective": None, "bound": None, "gap": None, "status": "infeasible"}
-    return result(case, **{**nothing, "reasons": reasons, **given})
-
-
-def reason(limit: str, stated: float, needed: float) -> dict[str, Any]:
-    return {"limit": limit, "stated": stated, "needed": needed, "text": "raise it"}
-
-
-def test_an_infeasible_result_with_true_reasons_is_accepted():
-    case = spinning(capital=129)
-
-    answer = infeasible(
-        case, reason("limits.capital", 129.0, 130.0), reason("areas.district.floor", 0.8, 0.0)
+@pytest.mark.parametrize(("hours", "expected"), [(24, []), (24.1, ["route"])])
+def test_a_specimen_may_be_under_way_for_as_long_as_it_keeps(hours, expected):
+    case = cases.case(
+        tests=[cases.lab_test("tb-smear", max_transport_hours=24)],
+        methods=[cases.method("afb", "tb-smear", skills=["optics"])],
+        skills=[cases.skill("optics")],
+        sites=[cases.site("hub", skills=["optics"]), cases.site(demand={"tb-smear": 5})],
+        links=[cases.link("hill", "hub", hours=hours)],
     )
+    sent = (volume("hill", "hub", "afb", 5.0),)
+    before = 5.0 if hours <= 24 else 0.0
 
-    assert verify(case, answer) == []
+    answer = result(case, objective=5.0, volumes=sent, objective_before=before)
 
-
-@pytest.mark.parametrize(
-    "wrong",
-    [
-        reason("limits.capital", 128.0, 130.0),
-        reason("limits.capital", 129.0, 129.0),
-        reason("areas.district.floor", 0.8, 0.9),
-        reason("limits.patience", 1.0, 2.0),
-    ],
-    ids=["misquoted", "not relaxed", "floor raised", "no such limit"],
-)
-def test_a_reason_that_misquotes_the_case_is_refused(wrong):
-    case = spinning(capital=129)
-
-    assert rules(verify(case, infeasible(case, wrong))) == ["reasons"]
-
-
-def test_a_claim_that_no_plan_exists_is_refuted_where_doing_nothing_is_one():
-    case = spinning(capital=0, floor=0)
-
-    answer = infeasible(case, reason("limits.capital", 0.0, 130.0))
-
-    assert verify(case, answer) == [
-        Violation(
-            "status",
-            "The status is infeasible, but without any action every limit and floor is kept.",
-        )
-    ]
-
-
-@pytest.mark.parametrize(("floors", "expected"), [(True, ["floor"]), (False, [])])
-def test_what_the_district_does_today_is_judged_without_floors(floors, expected):
-    case = spinning()
-
-    assert rules(verify(case, result(case), floors=floors)) == expected
+    assert rules(verify(case, answer)) == expected

@@ -29,7 +29,7 @@ def violations(facts: Facts, after: Standing, volumes: list[Volume]) -> Iterator
             yield Violation("staff-hours", text)
         short = machine_shortage(facts, after, at, done)
         if short is not None and exceeds(short.asked, short.available):
-            models = ", ".join(sorted(short.sources)) or "no model"
+            models = ", ".join(sorted(short.sources))
             yield Violation(
                 "machine-hours",
                 f"{at}: tests that can only use {models} take {figure(short.asked)} machine "
