@@ -1,5 +1,5 @@
-// Arrow keys in the grid: one cell at a time can be reached by Tab, the arrows move on.
-// Beside it, a line of text says which site, test and state the cell is about.
+// The grid under the keys: one stop of the Tab key, from which the arrows move on. Beside it
+// a line of text says which site, test and state the cell under focus or pointer is about.
 "use strict";
 
 (() => {
@@ -7,29 +7,29 @@
   const readout = document.querySelector("[data-grid-readout]");
   if (!table || !readout) return;
 
-  const rows = [...table.tBodies].flatMap((body) =>
-    [...body.rows].map((row) => [...row.querySelectorAll("td")]).filter((cells) => cells.length),
-  );
-  const names = [...table.querySelectorAll("thead [data-test]")].map((head) => head.textContent);
+  const rows = [...table.querySelectorAll("tr[data-row]")].map((row) => [...row.cells]);
+  const names = [...table.querySelectorAll("[data-test]")].map((head) => head.textContent);
   const target = (cell) => cell.querySelector("a") ?? cell;
-  const place = (cell) => {
-    const down = rows.findIndex((cells) => cells[0].parentElement === cell.parentElement);
-    return [down, rows[down].indexOf(cell)];
-  };
+  const place = (cell) => [
+    rows.findIndex(([first]) => first.parentElement === cell.parentElement),
+    cell.cellIndex,
+  ];
+  const cellOf = (event) => event.target.closest("tr[data-row] > *");
 
-  let current = null;
+  let current = rows[0][0];
+  for (const link of table.querySelectorAll("tbody a")) link.tabIndex = -1;
+  target(current).tabIndex = 0;
+
   const enter = (cell) => {
-    if (current) target(current).tabIndex = -1;
+    target(current).tabIndex = -1;
     current = cell;
     target(cell).tabIndex = 0;
   };
   const read = (cell) => {
-    const site = cell.parentElement.querySelector("th").textContent.trim();
-    readout.textContent = `${site} · ${names[place(cell)[1]].trim()} · ${cell.textContent.trim()}`;
+    const site = cell.parentElement.cells[0].textContent;
+    const rest = cell.cellIndex ? [names[cell.cellIndex - 1], cell.textContent] : [];
+    readout.textContent = [site, ...rest].join(" · ");
   };
-
-  for (const link of table.querySelectorAll("td a")) link.tabIndex = -1;
-  if (rows.length) enter(rows[0][0]);
 
   const steps = {
     ArrowRight: (down, across) => [down, across + 1],
@@ -37,27 +37,27 @@
     ArrowDown: (down, across) => [down + 1, across],
     ArrowUp: (down, across) => [down - 1, across],
     Home: (down) => [down, 0],
-    End: (down) => [down, names.length - 1],
+    End: (down) => [down, names.length],
   };
   table.addEventListener("keydown", (event) => {
-    const cell = event.target.closest("td");
+    const cell = cellOf(event);
     const step = steps[event.key];
     if (!cell || !step || event.altKey || event.ctrlKey || event.metaKey) return;
+    event.preventDefault();
     const [down, across] = step(...place(cell));
     const next = rows[down]?.[across];
-    event.preventDefault();
     if (!next) return;
     enter(next);
     target(next).focus();
   });
   table.addEventListener("focusin", (event) => {
-    const cell = event.target.closest("td");
+    const cell = cellOf(event);
     if (!cell) return;
     enter(cell);
     read(cell);
   });
   table.addEventListener("mouseover", (event) => {
-    const cell = event.target.closest("td");
+    const cell = cellOf(event);
     if (cell) read(cell);
   });
 })();

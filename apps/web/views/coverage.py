@@ -1,0 +1,61 @@
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext
+from django.views.decorators.http import require_POST
+
+from apps.accounts.rules import may
+from apps.catalogue.selectors import programmes
+from apps.coverage.choices import State
+from apps.coverage.exports import findings_csv
+from apps.coverage.selectors import grid
+from apps.coverage.services import refresh_coverage
+from apps.web.answers import coverage_answer
+from apps.web.forms.coverage import GridForm
+from apps.web.grids import blocks, columns, select
+from apps.web.views.access import permitted
+from apps.web.views.files import CSV, attachment
+from apps.web.views.scope import blocks_of, required_district, scope_of
+
+
+@permitted("register.view")
+def coverage_grid(request: HttpRequest) -> HttpResponse:
+    """Sites by tests, and what each can do about each."""
+    scope = scope_of(request)
+    values: dict[str, Any] = {
+        "district": scope.district,
+        "may_refresh": may(request.user, "coverage.refresh"),
+    }
+    if scope.district is None:
+        return render(request, "web/coverage/grid.html", values)
+    form = GridForm(request.GET, blocks=blocks_of(request, scope.district), programmes=programmes())
+    found = grid(request.user, scope.district, **form.limits())
+    selection = select(found.tests, found.rows, form.sought())
+    values |= {
+        "filters": form,
+        "grid": found,
+        "answer": coverage_answer(found.counts),
+        "legend": [(state, found.counts.get(state, 0)) for state in State],
+        "columns": columns(found.tests[at] for at in selection.tests),
+        "blocks": blocks(selection, found.tests),
+    }
+    return render(request, "web/coverage/grid.html", values)
+
+
+@require_POST
+@permitted("coverage.refresh")
+def coverage_refresh(request: HttpRequest) -> HttpResponse:
+    """Work the district out again from the register as it stands now."""
+    district = required_district(request)
+    refresh_coverage(area=district, by=request.user)
+    messages.success(request, gettext("Worked out from the register as it stands now."))
+    return redirect(f"{reverse('web:coverage-grid')}?district={district.code}")
+
+
+@permitted("register.view")
+def coverage_csv(request: HttpRequest) -> HttpResponse:
+    district = required_district(request)
+    return attachment(findings_csv(request.user, district), f"coverage-{district.code}.csv", CSV)

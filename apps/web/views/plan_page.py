@@ -1,0 +1,58 @@
+"""What the page of a plan shows about one of its runs."""
+
+from typing import Any
+
+from django.http import HttpRequest
+from django.utils.translation import gettext
+
+from apps.accounts.rules import may
+from apps.plans.choices import UNFINISHED, RunState
+from apps.plans.selectors import latest_run, lines_of, runs_of
+from apps.web.answers import answer, volumes
+from apps.web.figures import percent_text
+from apps.web.forms.actions import ActionsForm
+from apps.web.results import budget, by_site, change_charts, total_cost
+
+
+def plan_page(request: HttpRequest, plan: Any, run: Any | None) -> dict[str, Any]:
+    """The values of ``web/plans/detail.html``; ``run`` is the one to show, if any."""
+    values = {
+        "plan": plan,
+        "run": run,
+        "runs": runs_of(plan),
+        "latest": latest_run(plan),
+        "lead": answer(run),
+        "unfinished": run is not None and run.state in UNFINISHED,
+        "may_draft": may(request.user, "plan.draft"),
+        "may_run": may(request.user, "plan.run"),
+        "earmarks": plan.earmarks.all(),
+        "floors": [
+            {"area": floor.area, "text": percent_text(floor.share, 1)}
+            for floor in plan.floors.all()
+        ],
+        "gap_limit": percent_text(plan.gap, 2),
+        "start_words": gettext("Compute the plan") if run is None else gettext("Compute it again"),
+    }
+    if run is not None and run.state == RunState.DONE:
+        values |= _infeasible(run) if run.status == "infeasible" else _result(request, plan, run)
+    return values
+
+
+def _result(request: HttpRequest, plan: Any, run: Any) -> dict[str, Any]:
+    form = ActionsForm(request.GET)
+    lines = [line for line in lines_of(run) if form.fits(line)]
+    programmes = {earmark.programme.code: earmark.programme.name for earmark in plan.earmarks.all()}
+    return {
+        "budget": budget(run.summary["money"], programmes),
+        "change": volumes(run),
+        "charts": change_charts(run.summary["coverage"]),
+        "filters": form,
+        "filtered": form.narrows,
+        "sites": by_site(lines),
+        "action_count": len(lines),
+        "action_cost": total_cost(lines),
+    }
+
+
+def _infeasible(run: Any) -> dict[str, Any]:
+    return {"relaxations": run.summary.get("relax", [])}

@@ -1,0 +1,45 @@
+"""Which district a page is about."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import Http404, HttpRequest
+
+from apps.facilities.choices import AreaKind
+from apps.facilities.selectors import areas_for, districts_for
+
+
+@dataclass(frozen=True)
+class Scope:
+    """``district`` is the one asked for, else the first; ``None`` where the reader has none."""
+
+    district: Any | None
+    districts: tuple[Any, ...]
+
+
+def blocks_of(request: HttpRequest, district: Any) -> list[Any]:
+    """The blocks of ``district`` that the reader answers for, by name; one query."""
+    within = (area for area in areas_for(request.user) if area.path.startswith(district.path))
+    return sorted(
+        (area for area in within if area.kind == AreaKind.BLOCK), key=lambda area: area.name
+    )
+
+
+def scope_of(request: HttpRequest) -> Scope:
+    """The reader's districts and the one that ``district=`` names; one out of reach is 404."""
+    districts = tuple(districts_for(request.user))
+    code = request.POST.get("district") or request.GET.get("district")
+    if not code:
+        return Scope(districts[0] if districts else None, districts)
+    for district in districts:
+        if district.code == code:
+            return Scope(district, districts)
+    raise Http404
+
+
+def required_district(request: HttpRequest) -> Any:
+    """The district asked for; 404 where the reader has none."""
+    district = scope_of(request).district
+    if district is None:
+        raise Http404
+    return district

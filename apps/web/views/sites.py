@@ -1,0 +1,86 @@
+from typing import Any
+
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.translation import gettext_lazy as _
+
+from apps.coverage.selectors import findings_at, latest_assessment, tallies
+from apps.facilities.choices import Level, PowerSource
+from apps.facilities.selectors import district_of, facilities_for, facility_for
+from apps.inventory.selectors import infrastructure_at, items_at, skills_at
+from apps.web.forms.sites import SiteFilter
+from apps.web.figures import position
+from apps.web.maps import Region, draw
+from apps.web.sheets import site_sheet
+from apps.web.site_rows import site_rows
+from apps.web.views.access import found, permitted
+from apps.web.views.scope import blocks_of, scope_of
+
+PAGE_SIZE = 50
+SHADES = (
+    ("none", _("none")),
+    ("1", _("under 20 %")),
+    ("2", _("20 to 40 %")),
+    ("3", _("40 to 60 %")),
+    ("4", _("60 to 80 %")),
+    ("5", _("80 % and more")),
+)
+
+
+@permitted("register.view")
+def site_list(request: HttpRequest) -> HttpResponse:
+    """The sites of one district, on a map and in a table of 50 a page."""
+    scope = scope_of(request)
+    if scope.district is None:
+        return render(request, "web/sites/list.html", {"district": None})
+    assessment = latest_assessment(scope.district)
+    blocks = blocks_of(request, scope.district)
+    sites = facilities_for(request.user).within(scope.district.path)
+    filters = SiteFilter(request.GET, queryset=sites, blocks=blocks)
+    rows = site_rows(
+        filters.qs,
+        tallies(assessment) if assessment else {},
+        order=request.GET.get("sort", ""),
+    )
+    page = Paginator(rows, PAGE_SIZE).get_page(request.GET.get("page"))
+    values: dict[str, Any] = {
+        "district": scope.district,
+        "assessment": assessment,
+        "filters": filters.form,
+        "total": sites.count(),
+        "page": page,
+        "drawing": draw([row.place for row in rows], _regions(blocks, scope.district)),
+        "levels": Level.choices,
+        "shades": SHADES,
+    }
+    return render(request, "web/sites/list.html", values)
+
+
+@permitted("register.view")
+def site_detail(request: HttpRequest, code: str) -> HttpResponse:
+    """One site: its facts, its tests with what stands in their way, and what it holds."""
+    site = found(lambda: facility_for(request.user, code))
+    district = district_of(site.area)
+    assessment = latest_assessment(district)
+    values: dict[str, Any] = {
+        "site": site,
+        "district": district,
+        "currency": district.currency,
+        "position": position(site),
+        "power": ""
+        if site.power_source == PowerSource.UNKNOWN
+        else site.get_power_source_display(),
+        "assessment": assessment,
+        "sheet": site_sheet(findings_at(request.user, site)) if assessment else None,
+        "equipment": items_at(site),
+        "skills": skills_at(site),
+        "infrastructure": infrastructure_at(site),
+    }
+    return render(request, "web/sites/detail.html", values)
+
+
+def _regions(blocks: list[Any], district: Any) -> list[Region]:
+    """The blocks that have an outline; where none has, the district itself."""
+    drawn = [area for area in blocks if area.outline] or [district]
+    return [Region(area.name, area.outline) for area in drawn if area.outline]

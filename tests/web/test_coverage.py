@@ -1,0 +1,145 @@
+import csv
+import io
+
+import pytest
+
+from apps.accounts.models import User
+from tests.api.register import make_facility, make_person
+from tests.web.scene import make_assessment, make_finding, make_test
+
+GRID_QUERIES = 9
+
+
+@pytest.fixture
+def assessment(register):
+    assessment = make_assessment(register.north)
+    make_test("glucose")
+    make_finding(assessment, register.hill, "runs")
+    make_finding(assessment, register.hill, "unknown", test="glucose")
+    make_finding(assessment, register.ford, "referred", referred_to=register.hill)
+    make_finding(assessment, register.ford, "blocked", test="glucose")
+    return assessment
+
+
+def get(pages, query: str = "") -> str:
+    return pages.get(f"/coverage/{query}").content.decode()
+
+
+def cells(page: str) -> list[str]:
+    """The letters of the cells, row by row."""
+    return [part[0] for part in page.split("<td class=")[1:] if part[1] == ">"]
+
+
+def test_the_grid_shows_each_site_and_test_with_its_state(pages, assessment):
+    page = get(pages)
+
+    assert '<td class=r><a href="/sites/hill/#test-haemoglobin">Can run it</a></td>' in page
+    assert '<td class=f><a href="/sites/ford/#test-haemoglobin">By referral</a></td>' in page
+    assert sorted(cells(page)) == ["b", "f", "r", "u"]
+
+
+def test_the_answer_and_the_legend_count_the_cells(pages, assessment):
+    page = " ".join(get(pages).replace("\N{NO-BREAK SPACE}", " ").split())
+
+    assert "25 % can be run on site and 25 % by referral; 25 % cannot, and of 25 % nobody" in page
+    assert "Can run it</span> <b>1</b>" in page
+    assert "Not expected here</span> <b>0</b>" in page
+
+
+@pytest.mark.parametrize(
+    ("query", "found"),
+    [
+        ("?text=glucose", ["b", "u"]),
+        ("?text=hill", ["r", "u"]),
+        ("?block=upper", ["b", "f", "r", "u"]),
+        ("?programme=maternal", ["b", "f", "r", "u"]),
+        ("?level=1", []),
+        ("?text=zinc", []),
+    ],
+)
+def test_the_grid_narrows_as_the_address_says(pages, assessment, query, found):
+    assert sorted(cells(get(pages, query))) == found
+
+
+def test_a_state_leaves_only_sites_and_tests_where_it_occurs(pages, assessment, register):
+    page = get(pages, "?state=blocked")
+
+    assert "/sites/ford/#test-glucose" in page
+    assert "/sites/hill/#test-haemoglobin" not in page
+
+
+def test_nothing_found_says_so_and_shows_the_way_back(pages, assessment):
+    page = get(pages, "?text=zinc")
+
+    assert "No cell fits" in page
+    assert '<a href="/coverage/">Show the whole grid</a>' in page
+
+
+def test_an_answer_that_is_no_choice_is_named_and_limits_nothing(pages, assessment):
+    page = get(pages, "?state=perhaps")
+
+    assert "Select a valid choice. perhaps is not one of the available choices." in page
+    assert len(cells(page)) == 4
+
+
+def test_before_an_assessment_the_page_says_what_to_do(pages):
+    page = get(pages)
+
+    assert "Nobody has worked it out for North yet." in page
+    assert "Work it out now" in page
+
+
+def test_working_it_out_fills_the_grid_and_comes_back_to_it(pages, register, officer):
+    answer = pages.post("/coverage/refresh/", {"district": "north"}, follow=True)
+
+    page = answer.content.decode()
+    assert answer.redirect_chain == [("/coverage/?district=north", 302)]
+    assert register.north.assessments.get().made_by == officer
+    assert sorted(cells(page)) == ["f", "r"]
+    assert "Worked out from the register as it stands now." in page
+
+
+def test_the_page_says_when_and_by_whom_it_was_worked_out(pages, register, officer):
+    pages.post("/coverage/refresh/")
+
+    assert f"by {officer} from the register as it then stood" in get(pages)
+
+
+@pytest.mark.parametrize("sites", [1, 3])
+def test_the_grid_takes_as_many_queries_for_three_sites_as_for_one(
+    pages, register, django_assert_num_queries, sites
+):
+    assessment = make_assessment(register.north)
+    register.ford.delete()
+    make_finding(assessment, register.hill, "runs")
+    for number in range(sites - 1):
+        make_finding(assessment, make_facility(f"site-{number}", register.upper), "runs")
+
+    with django_assert_num_queries(GRID_QUERIES):
+        page = get(pages)
+
+    assert cells(page) == ["r"] * sites
+
+
+def test_the_download_holds_one_row_for_each_finding(pages, assessment):
+    answer = pages.get("/coverage/findings.csv")
+
+    rows = list(csv.DictReader(io.StringIO(answer.content.decode("utf-8-sig"))))
+    assert answer.headers["Content-Disposition"] == 'attachment; filename="coverage-north.csv"'
+    assert len(rows) == 4
+
+
+def test_the_download_before_an_assessment_is_not_found(pages):
+    assert pages.get("/coverage/findings.csv").status_code == 404
+
+
+def test_an_administrator_of_two_districts_can_ask_for_either(browse, register):
+    make_assessment(register.south)
+    make_finding(make_assessment(register.south), register.coast, "runs")
+    person: User = make_person("health_officer", register.north)
+    person.stewardships.create(area=register.south)
+
+    page = browse(person).get("/coverage/?district=south").content.decode()
+
+    assert "/sites/coast/" in page
+    assert "/sites/hill/" not in page
