@@ -1,0 +1,134 @@
+"""Who gets what from each address: one table, and no address without a line in it."""
+
+from collections.abc import Callable
+
+import pytest
+from django.core.cache import cache
+from django.db import transaction
+from django.urls import reverse
+
+from apps.accounts.choices import Role
+from apps.accounts.models import User
+from apps.accounts.rules import PERMITTED
+from apps.api.urls import urlpatterns
+from apps.coverage.services import keep_document
+from apps.plans.models import Line, Run
+from tests.api.register import make_person, make_plan
+
+VIEW = PERMITTED["register.view"]
+PLAN_VIEW = PERMITTED["plan.view"]
+PLAN_DRAFT = PERMITTED["plan.draft"]
+PLAN_RUN = PERMITTED["plan.run"]
+ANYBODY = None
+
+# Address name -> method -> (roles that may, status there, status for the other district's).
+# A list of another district's user is his own, so it is 200 with other rows.
+ACCESS = {
+    "token": {"POST": (ANYBODY, 400, 400), "DELETE": (frozenset(Role), 204, 204)},
+    "area-list": {"GET": (VIEW, 200, 200)},
+    "site-list": {"GET": (VIEW, 200, 200)},
+    "site-detail": {"GET": (VIEW, 200, 404)},
+    "equipment-item-list": {"GET": (VIEW, 200, 200)},
+    "programme-list": {"GET": (VIEW, 200, 200)},
+    "test-list": {"GET": (VIEW, 200, 200)},
+    "method-list": {"GET": (VIEW, 200, 200)},
+    "device-model-list": {"GET": (VIEW, 200, 200)},
+    "coverage-list": {"GET": (VIEW, 200, 200)},
+    "plan-list": {"GET": (PLAN_VIEW, 200, 200), "POST": (PLAN_DRAFT, 201, 400)},
+    "plan-detail": {"GET": (PLAN_VIEW, 200, 404)},
+    "plan-runs": {"GET": (PLAN_VIEW, 200, 404), "POST": (PLAN_RUN, 202, 404)},
+    "run-detail": {"GET": (PLAN_VIEW, 200, 404)},
+    "run-result": {"GET": (PLAN_VIEW, 200, 404)},
+    "run-case": {"GET": (PLAN_VIEW, 200, 404)},
+    "run-lines": {"GET": (PLAN_VIEW, 200, 404)},
+    "run-cancel": {"POST": (PLAN_RUN, 200, 404)},
+    "schema": {"GET": (ANYBODY, 200, 200)},
+    "docs": {"GET": (ANYBODY, 200, 200)},
+    "unknown": {"GET": (ANYBODY, 404, 404), "POST": (ANYBODY, 404, 404)},
+}
+CASES = [(name, method) for name, methods in ACCESS.items() for method in methods]
+BODIES = {("plan-list", "POST"): {"title": "Next year", "area": "north", "capital": "3000"}}
+
+
+@pytest.fixture
+def addresses(register) -> dict[str, str]:
+    """Every address of the table, leading to something of district north."""
+    planner = User.objects.create_user("somebody", role="planner")
+    plan = make_plan(register.north, planner)
+    idle = make_plan(register.north, planner, title="Not run yet")
+    run = Run.objects.create(
+        plan=plan,
+        asked_by=planner,
+        state="done",
+        case=keep_document({"kind": "case"}),
+        result=keep_document({"kind": "result"}),
+    )
+    Line.objects.create(
+        run=run,
+        facility=register.ford,
+        kind="buy",
+        item_code="cuvette-photometer",
+        item_name="Cuvette photometer",
+        quantity=1,
+        cost=900,
+        reason="Haemoglobin for 8,000 people.",
+    )
+    arguments = {
+        "site-detail": ["hill"],
+        "plan-detail": [plan.pk],
+        "plan-runs": [idle.pk],
+        **{name: [run.pk] for name in ACCESS if name.startswith("run-")},
+    }
+    named = {name: reverse(f"api:{name}", args=arguments.get(name)) for name in ACCESS}
+    return {**named, "unknown": "/api/v1/no-such-thing/"}
+
+
+def expected(name: str, method: str, role: str | None, area: str) -> int:
+    roles, inside, outside = ACCESS[name][method]
+    if roles is not ANYBODY and role is None:
+        return 401
+    if roles is not ANYBODY and role not in roles:
+        return 403
+    return inside if area == "north" else outside
+
+
+def test_every_address_has_a_line_in_the_table():
+    assert {pattern.name for pattern in urlpatterns} == set(ACCESS)
+
+
+def test_every_method_that_a_view_has_stands_in_the_table():
+    offered = {
+        pattern.name: {
+            method
+            for method in ("GET", "POST", "PUT", "PATCH", "DELETE")
+            if hasattr(pattern.callback.view_class, method.lower())
+        }
+        for pattern in urlpatterns
+        if pattern.name != "unknown"  # it answers every method alike
+    }
+
+    assert offered == {name: set(ACCESS[name]) for name in offered}
+
+
+@pytest.mark.parametrize(("name", "method"), CASES, ids=lambda part: part)
+def test_each_person_gets_from_an_address_what_the_table_says(
+    name: str, method: str, addresses, register, as_person: Callable
+):
+    people = {("nobody", "north"): None} | {
+        (role, area.code): make_person(role, area)
+        for role in Role.values
+        for area in (register.north, register.south)
+    }
+
+    statuses = {}
+    for (role, area), person in people.items():
+        cache.clear()  # limits are another test's subject
+        with transaction.atomic():
+            send = getattr(as_person(person), method.lower())
+            statuses[role, area] = send(addresses[name], BODIES.get((name, method))).status_code
+            transaction.set_rollback(True)
+
+    assert statuses == {
+        (role, area): expected(name, method, role if person else None, area)
+        for (role, area), person in people.items()
+    }
