@@ -10,7 +10,6 @@ import datetime as dt
 from dataclasses import dataclass
 from decimal import Decimal
 
-from apps.accounts.choices import Role
 from apps.accounts.models import User
 from apps.catalogue.models import (
     Attribute,
@@ -83,16 +82,6 @@ def make_catalogue() -> None:
     source = Source.objects.create(code="demo", title="Invented", kind="demo", year=2026)
     sourced = {"source": source, "source_kind": "demo", "dated_on": DAY}
     maternal = Programme.objects.create(code="maternal", name="Maternal health")
-    skill = Skill.objects.create(
-        code="microscopy",
-        name="Microscopy",
-        training_cost=200,
-        trainer_days=2,
-        supervision_cost=30,
-        **sourced,
-    )
-    water = Infrastructure.objects.create(code="water", name="Running water", **sourced)
-    InfrastructureCost.objects.create(infrastructure=water, level=2, cost=500)
     photometer = DeviceClass.objects.create(code="photometer", name="Photometer")
     wavelength = Attribute.objects.create(
         device_class=photometer,
@@ -101,6 +90,11 @@ def make_catalogue() -> None:
         value_kind="number",
         ucum="nm",
     )
+    _make_device_model(maternal, wavelength, sourced)
+    _make_method(maternal, wavelength, sourced)
+
+
+def _make_device_model(programme: Programme, wavelength: Attribute, sourced: dict) -> None:
     model = DeviceModel.objects.create(
         code="cuvette-photometer",
         name="Cuvette photometer",
@@ -111,13 +105,26 @@ def make_catalogue() -> None:
         hours_per_year=1500,
         **sourced,
     )
-    model.programmes.add(maternal)
-    ServedClass.objects.create(device_model=model, device_class=photometer)
+    model.programmes.add(programme)
+    ServedClass.objects.create(device_model=model, device_class=wavelength.device_class)
     Specification.objects.create(device_model=model, attribute=wavelength, value=540, **sourced)
+
+
+def _make_method(programme: Programme, wavelength: Attribute, sourced: dict) -> None:
+    skill = Skill.objects.create(
+        code="microscopy",
+        name="Microscopy",
+        training_cost=200,
+        trainer_days=2,
+        supervision_cost=30,
+        **sourced,
+    )
+    water = Infrastructure.objects.create(code="water", name="Running water", **sourced)
+    InfrastructureCost.objects.create(infrastructure=water, level=2, cost=500)
     haemoglobin = LabTest.objects.create(
         code="haemoglobin",
         name="Haemoglobin",
-        programme=maternal,
+        programme=programme,
         weight=1,
         max_transport_hours=24,
         lowest_level=2,
@@ -128,7 +135,7 @@ def make_catalogue() -> None:
         name="Cyanmethaemoglobin, photometer",
         test=haemoglobin,
         sensitivity=0.95,
-        sensitivity_source=source,
+        sensitivity_source=sourced["source"],
         sensitivity_kind="demo",
         staff_hours=0.1,
         consumable_cost=Decimal("0.5"),
@@ -136,7 +143,9 @@ def make_catalogue() -> None:
     )
     method.skills.add(skill)
     method.infrastructure.add(water)
-    need = Need.objects.create(method=method, position=1, device_class=photometer, hours=0.05)
+    need = Need.objects.create(
+        method=method, position=1, device_class=wavelength.device_class, hours=0.05
+    )
     Requirement.objects.create(
         need=need, attribute=wavelength, comparator="is", value=540, **sourced
     )
@@ -165,6 +174,3 @@ def make_plan(area: Area, by: User, **values: object) -> Plan:
     return Plan.objects.create(
         **{"title": "Next year", "capital": Decimal(3000), "area": area, "made_by": by, **values}
     )
-
-
-ROLES = tuple(Role.values)

@@ -12,7 +12,7 @@ LINT_IMPORTS = Path(sys.executable).with_name("lint-imports")
 
 def lint_imports(config: Path) -> subprocess.CompletedProcess[str]:
     return subprocess.run(  # noqa: S603
-        [LINT_IMPORTS, "--no-cache", str(config)],
+        [LINT_IMPORTS, "--no-cache", "--no-logo", str(config)],
         cwd=ROOT,
         env={**os.environ, "PYTHONPATH": str(ROOT)},
         capture_output=True,
