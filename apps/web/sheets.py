@@ -93,7 +93,7 @@ def site_sheet(findings: Iterable[Finding]) -> Sheet:
     """``findings`` of one site by state, tests by name, and the fixes of what is blocked."""
     verdicts: dict[str, list[Verdict]] = {state.value: [] for state in State}
     for finding in sorted(findings, key=lambda finding: finding.test.name):
-        verdicts[finding.state].append(_verdict(finding))
+        verdicts[finding.state].append(verdict_of(finding))
     return Sheet(verdicts, _remedies(verdicts[State.BLOCKED]))
 
 
@@ -114,7 +114,8 @@ def _remedies(verdicts: Iterable[Verdict]) -> list[Remedy]:
     )
 
 
-def _verdict(finding: Finding) -> Verdict:
+def verdict_of(finding: Finding) -> Verdict:
+    """``finding`` with its method, reasons, fix and questions as values of their own."""
     methods = finding.detail.get("methods", [])
     names = {method["code"]: method["name"] for method in methods}
     return Verdict(

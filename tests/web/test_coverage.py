@@ -5,7 +5,7 @@ import pytest
 
 from apps.accounts.models import User
 from tests.api.register import make_facility, make_person
-from tests.web.scene import make_assessment, make_finding, make_test
+from tests.web.scene import make_assessment, make_blocked, make_finding, make_test
 
 GRID_QUERIES = 9
 
@@ -143,3 +143,25 @@ def test_an_administrator_of_two_districts_can_ask_for_either(browse, register):
 
     assert "/sites/coast/" in page
     assert "/sites/hill/" not in page
+
+
+def test_a_test_across_the_district_says_what_stands_in_its_way(pages, register):
+    assessment = make_assessment(register.north)
+    make_blocked(assessment, register.ford)
+    make_finding(assessment, register.hill, "runs")
+
+    page = " ".join(pages.get("/coverage/tests/haemoglobin/").content.decode().split())
+
+    assert "One site cannot offer it, not even by referral; 8,000 people live there." in page
+    assert '<th scope="row">no working photometer with a wavelength of 540 nm</th>' in page
+    assert '<a href="/sites/ford/#test-haemoglobin">Ford</a>' in page
+    assert "Buy: Cuvette photometer" in page
+
+
+def test_the_heads_of_the_grid_lead_to_their_tests(pages, assessment):
+    assert 'href="/coverage/tests/glucose/?district=north"' in get(pages)
+
+
+@pytest.mark.parametrize("code", ["zinc", "haemoglobin"])
+def test_a_test_that_is_not_there_or_was_not_worked_out_is_not_found(pages, register, code):
+    assert pages.get(f"/coverage/tests/{code}/").status_code == 404

@@ -1,7 +1,7 @@
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext
@@ -16,6 +16,7 @@ from apps.coverage.services import refresh_coverage
 from apps.web.answers import coverage_answer
 from apps.web.forms.coverage import GridForm
 from apps.web.grids import blocks, columns, select
+from apps.web.hindrances import across
 from apps.web.views.access import permitted
 from apps.web.views.files import CSV, attachment
 from apps.web.views.scope import blocks_of, required_district, scope_of
@@ -43,6 +44,22 @@ def coverage_grid(request: HttpRequest) -> HttpResponse:
         "blocks": blocks(selection, found.tests),
     }
     return render(request, "web/coverage/grid.html", values)
+
+
+@permitted("register.view")
+def coverage_test(request: HttpRequest, code: str) -> HttpResponse:
+    """One test across the district, and what stands in its way, by the people who meet it."""
+    district = required_district(request)
+    found = grid(request.user, district, test=code)
+    if found.assessment is None or not found.tests:
+        raise Http404
+    values: dict[str, Any] = {
+        "district": district,
+        "test": found.tests[0],
+        "assessment": found.assessment,
+        "found": across(found.rows),
+    }
+    return render(request, "web/coverage/test.html", values)
 
 
 @require_POST

@@ -8,7 +8,7 @@
   if (!table || !readout) return;
 
   const rows = [...table.querySelectorAll("tr[data-row]")].map((row) => [...row.cells]);
-  const names = [...table.querySelectorAll("[data-test]")].map((head) => head.textContent);
+  const names = rows[0].map((head) => head.textContent);
   const target = (cell) => cell.querySelector("a") ?? cell;
   const place = (cell) => [
     rows.findIndex(([first]) => first.parentElement === cell.parentElement),
@@ -16,8 +16,8 @@
   ];
   const cellOf = (event) => event.target.closest("tr[data-row] > *");
 
-  let current = rows[0][0];
-  for (const link of table.querySelectorAll("tbody a")) link.tabIndex = -1;
+  let current = rows[1][0];
+  for (const link of table.querySelectorAll("a")) link.tabIndex = -1;
   target(current).tabIndex = 0;
 
   const enter = (cell) => {
@@ -27,8 +27,8 @@
   };
   const read = (cell) => {
     const site = cell.parentElement.cells[0].textContent;
-    const rest = cell.cellIndex ? [names[cell.cellIndex - 1], cell.textContent] : [];
-    readout.textContent = [site, ...rest].join(" · ");
+    const whole = cell.tagName === "TD" ? [site, names[cell.cellIndex], cell.textContent] : [];
+    readout.textContent = (whole.length ? whole : [cell.textContent]).join(" · ");
   };
 
   const steps = {
@@ -37,7 +37,7 @@
     ArrowDown: (down, across) => [down + 1, across],
     ArrowUp: (down, across) => [down - 1, across],
     Home: (down) => [down, 0],
-    End: (down) => [down, names.length],
+    End: (down) => [down, names.length - 1],
   };
   table.addEventListener("keydown", (event) => {
     const cell = cellOf(event);

@@ -1,0 +1,67 @@
+"""One test across the sites of a district: where it is done, and what stands in its way."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from apps.coverage.choices import State
+from apps.web.sheets import Verdict, verdict_of
+
+
+@dataclass(frozen=True)
+class SiteVerdict:
+    """What one site can do about the test."""
+
+    facility: Any
+    verdict: Verdict
+
+    @property
+    def people(self) -> int:
+        """People in the catchment; an unknown number counts as none, and is shown as unknown."""
+        return self.facility.population or 0
+
+
+@dataclass
+class Hindrance:
+    """Something that a method lacks, at how many sites, and for how many people."""
+
+    method: str
+    reason: str
+    sites: int = 0
+    people: int = 0
+
+
+@dataclass(frozen=True)
+class AcrossSites:
+    """Sites under the value of each state, those with most people first; and what they lack."""
+
+    sites: dict[str, list[SiteVerdict]]
+    hindrances: list[Hindrance]
+
+    @property
+    def people_without(self) -> int:
+        """People of the sites where the test cannot be done, not even by referral."""
+        return sum(site.people for site in self.sites[State.BLOCKED])
+
+
+def across(rows: Iterable[Any]) -> AcrossSites:
+    """``rows`` of a grid with one test; a site without a finding is left out."""
+    sites: dict[str, list[SiteVerdict]] = {state.value: [] for state in State}
+    for row in rows:
+        for finding in filter(None, row.cells):
+            sites[finding.state].append(SiteVerdict(row.facility, verdict_of(finding)))
+    for found in sites.values():
+        found.sort(key=lambda site: (-site.people, site.facility.code))
+    return AcrossSites(sites, _hindrances(sites[State.BLOCKED]))
+
+
+def _hindrances(blocked: Iterable[SiteVerdict]) -> list[Hindrance]:
+    """Each distinct reason of each method once, the one that most people meet first."""
+    found: dict[tuple[str, str], Hindrance] = {}
+    for site in blocked:
+        for lack in site.verdict.lacks:
+            for reason in lack.reasons:
+                hindrance = found.setdefault((lack.method, reason), Hindrance(lack.method, reason))
+                hindrance.sites += 1
+                hindrance.people += site.people
+    return sorted(found.values(), key=lambda each: (-each.people, -each.sites, each.reason))

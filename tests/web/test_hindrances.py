@@ -1,0 +1,56 @@
+from types import SimpleNamespace
+
+from apps.web.hindrances import Hindrance, across
+
+MICROSCOPE = {"kind": "need", "what": "microscope", "reason": "no working microscope"}
+SKILL = {"kind": "skill", "what": "microscopy", "reason": "nobody trained in microscopy"}
+
+
+def row(code, people, state="blocked", *, missing=()):
+    methods = [{"code": "film", "name": "Blood film", "runs": False, "missing": list(missing)}]
+    finding = SimpleNamespace(
+        test=SimpleNamespace(code="malaria", name="Malaria"),
+        state=state,
+        method_code="",
+        fix_cost=None,
+        detail={"methods": methods, "fix": [], "questions": []},
+    )
+    return SimpleNamespace(facility=SimpleNamespace(code=code, population=people), cells=[finding])
+
+
+def codes(found, state):
+    return [site.facility.code for site in found.sites[state]]
+
+
+def test_sites_stand_under_their_state_those_with_most_people_first():
+    found = across([row("ash", 100), row("birch", 900), row("cedar", 500, "runs")])
+
+    assert (codes(found, "blocked"), codes(found, "runs")) == (["birch", "ash"], ["cedar"])
+
+
+def test_a_site_of_unknown_population_comes_last_and_adds_nobody():
+    found = across([row("ash", None), row("birch", 1)])
+
+    assert codes(found, "blocked") == ["birch", "ash"]
+    assert found.people_without == 1
+
+
+def test_a_site_without_a_finding_is_left_out():
+    empty = SimpleNamespace(facility=SimpleNamespace(code="x", population=1), cells=[None])
+
+    assert sum(len(sites) for sites in across([empty]).sites.values()) == 0
+
+
+def test_reasons_are_counted_by_sites_and_people_the_one_most_people_meet_first():
+    found = across(
+        [
+            row("ash", 100, missing=[MICROSCOPE, SKILL]),
+            row("birch", 50, missing=[MICROSCOPE]),
+            row("cedar", 9999, "unknown", missing=[SKILL]),
+        ]
+    )
+
+    assert found.hindrances == [
+        Hindrance("Blood film", "no working microscope", sites=2, people=150),
+        Hindrance("Blood film", "nobody trained in microscopy", sites=1, people=100),
+    ]
