@@ -1,0 +1,149 @@
+"""The variables of the tight program, while it is being written and once it is solved.
+
+They are whole actions x[site, action], and shares g[arc, method] of the yearly demand of
+the arc's origin. There is no on/off variable for a method: with whole units behind it, a
+share above 0 needs a unit anyway.
+"""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from planner.engine.allocation.groundwork import Ground
+from planner.engine.allocation.instance import Bools, Floats, Instance, Ints
+from planner.engine.allocation.program import Builder
+
+NONE = -1
+
+
+@dataclass(frozen=True)
+class Columns:
+    """Where the variables are: ``action`` sites × actions, ``share`` arcs × methods.
+
+    Entries are column numbers, or −1 where there is no variable.
+    """
+
+    action: Ints
+    share: Ints
+
+    def quantities(self, x: Floats) -> Ints:
+        """Sites × actions, whole."""
+        there = self.action != NONE
+        quantities = np.zeros(self.action.shape, dtype=np.int64)
+        quantities[there] = np.rint(x[self.action[there]]).astype(np.int64)
+        return quantities
+
+    def shares(self, x: Floats) -> Floats:
+        """Arcs × methods, 0 to 1."""
+        there = self.share != NONE
+        shares = np.zeros(self.share.shape)
+        shares[there] = x[self.share[there]]
+        return shares
+
+
+@dataclass
+class Draft:
+    """A program being written: its columns are placed, rows are added by the equations.
+
+    ``easing`` holds, for each limit that may be exceeded at a price, the column that says
+    by how much; it is empty where a plan must keep every limit.
+    """
+
+    instance: Instance
+    grounds: list[Ground]
+    builder: Builder = field(default_factory=Builder)
+    columns: Columns = field(init=False)
+    easing: dict[str, int] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        places, methods = self.instance.places, len(self.instance.catalogue.methods)
+        self.columns = Columns(
+            action=np.full(places.price.shape, NONE, dtype=np.int64),
+            share=np.full((len(places.at), methods), NONE, dtype=np.int64),
+        )
+        at_home = [_served_at_home(self.instance, here) for here in self.grounds]
+        for here in self.grounds:
+            self._place_actions(here)
+            self._place_shares(here, at_home)
+
+    def _place_actions(self, here: Ground) -> None:
+        allowed = np.flatnonzero(here.most)
+        self.columns.action[here.site, allowed] = self.builder.add_columns(
+            gain=0.0, most=here.most[allowed], whole=True
+        )
+
+    def _place_shares(self, here: Ground, at_home: list["_AtHome"]) -> None:
+        """Shares that can be above 0 and are not better done at home at no greater cost."""
+        catalogue, places = self.instance.catalogue, self.instance.places
+        arcs = self.arcs(here.site)
+        volume = places.volume[arcs][:, catalogue.test_of[here.ways]]
+        useful = volume > 0
+        for number, arc in enumerate(arcs):
+            origin = places.origin[arc]
+            if origin != here.site:
+                cost = catalogue.consumable_cost[here.ways] + places.cost[arc]
+                useful[number] &= ~at_home[origin].beats(here.ways, cost)
+        row, way = np.nonzero(useful)
+        method = here.ways[way]
+        self.columns.share[arcs[row], method] = self.builder.add_columns(
+            gain=volume[row, way] * catalogue.value[method], most=1.0
+        )
+
+    def arcs(self, site: int) -> Ints:
+        """The arcs that end at ``site``."""
+        span = self.instance.places.arcs_of[site]
+        return np.arange(span.start, span.stop)
+
+    def action_columns(self, site: int, actions: Bools) -> tuple[Ints, Ints]:
+        """Columns of those of ``actions`` (mask) that are variables at ``site``; their numbers."""
+        numbers = np.flatnonzero(actions & (self.columns.action[site] != NONE))
+        return self.columns.action[site, numbers], numbers
+
+    def arriving(self, site: int, per_test: Floats) -> tuple[Ints, Floats]:
+        """Columns of shares done at ``site``, and what a whole share uses of ``per_test``."""
+        places, catalogue = self.instance.places, self.instance.catalogue
+        arcs = self.arcs(site)
+        row, method = np.nonzero((self.columns.share[arcs] != NONE) & (per_test > 0))
+        volume = places.volume[arcs[row], catalogue.test_of[method]]
+        return self.columns.share[arcs[row], method], volume * per_test[method]
+
+    def all_actions(self) -> tuple[Ints, Ints, Ints]:
+        """Of every action variable: its column, site and action."""
+        site, action = np.nonzero(self.columns.action != NONE)
+        return self.columns.action[site, action], site, action
+
+    def all_shares(self) -> tuple[Ints, Ints, Ints, Floats]:
+        """Of every share: its column, arc, method, and tests a year of a whole share."""
+        arc, method = np.nonzero(self.columns.share != NONE)
+        volume = self.instance.places.volume[arc, self.instance.catalogue.test_of[method]]
+        return self.columns.share[arc, method], arc, method, volume
+
+
+@dataclass(frozen=True)
+class _AtHome:
+    """What a site does for its own people without lack or limit: no reason to send that away."""
+
+    instance: Instance
+    ways: Ints
+
+    def beats(self, methods: Ints, cost: Floats) -> Bools:
+        """Which of ``methods``, done elsewhere at ``cost`` a test, are no better than at home."""
+        catalogue = self.instance.catalogue
+        beats: Bools = (
+            (catalogue.test_of[self.ways][:, None] == catalogue.test_of[methods])
+            & (catalogue.value[self.ways][:, None] >= catalogue.value[methods])
+            & (catalogue.consumable_cost[self.ways][:, None] <= cost)
+        ).any(axis=0)
+        return beats
+
+
+def _served_at_home(instance: Instance, here: Ground) -> _AtHome:
+    free = ~here.lacks.any(axis=1)
+    if here.staff_binds:
+        free &= instance.catalogue.staff_hours[here.ways] == 0
+    if here.hours is None:
+        free &= ~instance.catalogue.device_hours[here.ways].any(axis=1)
+    else:
+        for row in here.hours:
+            free &= row.load[here.ways] == 0
+    return _AtHome(instance, here.ways[free])

@@ -1,0 +1,148 @@
+"""What is left of the problem at one site, once all that cannot matter is set aside.
+
+Nothing here changes the optimum. A way to do a test goes if it can never run, or if
+another way of the same test is at least as good in every respect; an action goes if
+nothing needs what it gives, or if another gives at least as much for no more; quantities
+stop where more units could not be used; rows go that cannot bind.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.engine.allocation.hours import HoursRow, hours_rows
+from planner.engine.allocation.instance import Bools, Floats, Instance, Ints
+from planner.engine.allocation.local import SLACK, Local, local
+
+
+@dataclass(frozen=True)
+class Ground:
+    """One site after the groundwork.
+
+    ``ways`` are the methods that may run; ``lacks`` (ways × things) what each misses,
+    ``most`` the greatest useful quantity of each action. ``hours`` is ``None`` where the
+    rows would be too many: then machine hours are split by variables.
+    """
+
+    site: int
+    ways: Ints
+    lacks: Bools
+    most: Ints
+    staff_binds: bool
+    hours: tuple[HoursRow, ...] | None
+
+
+def ground(instance: Instance, site: int) -> Ground:
+    """Set aside what cannot matter at ``site``."""
+    here = local(instance, site)
+    ways = _possible_ways(here)
+    ways = _undominated_ways(here, ways, hours_rows(here, ways, here.allowed))
+    most = _undominated_actions(here, ways, _useful_quantities(here, ways))
+    return Ground(
+        site=site,
+        ways=ways,
+        lacks=here.lacks(ways),
+        most=most,
+        staff_binds=here.staff_binds(ways),
+        hours=hours_rows(here, ways, most),
+    )
+
+
+def _possible_ways(here: Local) -> Ints:
+    """Methods of some worth and demand, for which nothing is out of reach."""
+    catalogue = here.catalogue
+    out_of_reach = here.absent & ~catalogue.supplies[:, here.allowed > 0].any(axis=1)
+    possible = (catalogue.value > 0) & (here.volume[catalogue.test_of] > 0)
+    possible &= ~(catalogue.needs & out_of_reach).any(axis=1)
+    if here.staff_hours == 0:
+        possible &= catalogue.staff_hours == 0
+    return np.flatnonzero(possible)
+
+
+def _undominated_ways(here: Local, ways: Ints, hours: tuple[HoursRow, ...] | None) -> Ints:
+    """Leave out each way that another way of the same test equals or beats in everything."""
+    catalogue = here.catalogue
+    test_of = catalogue.test_of[ways]
+    one, other = np.nonzero((test_of[:, None] == test_of) & ~np.eye(len(ways), dtype=bool))
+    uses = [-catalogue.value[ways], catalogue.consumable_cost[ways]]
+    if here.staff_binds(ways):
+        uses.append(catalogue.staff_hours[ways])
+    if hours is None:
+        uses += list(catalogue.device_hours[ways].T)
+    else:
+        uses += [row.load[ways] for row in hours]
+    table = np.array(uses)
+    lacks = here.lacks(ways)
+    beats = (table[:, one] <= table[:, other]).all(axis=0)
+    beats &= ~(lacks[one] & ~lacks[other]).any(axis=1)
+    return ways[~_beaten(len(ways), one[beats], other[beats])]
+
+
+def _beaten(number: int, one: Ints, other: Ints) -> Bools:
+    """Which entries go, given pairs where ``one`` is no worse than ``other``.
+
+    Of entries that are no worse than each other the first stays.
+    """
+    no_worse = np.zeros((number, number), dtype=bool)
+    no_worse[one, other] = True
+    first = np.arange(number)[:, None] < np.arange(number)
+    beaten: Bools = np.any(no_worse & (first | ~no_worse.T), axis=0)
+    return beaten
+
+
+def _useful_quantities(here: Local, ways: Ints) -> Ints:
+    """Of each action, the quantity beyond which nothing could be gained, limits aside."""
+    catalogue, models = here.catalogue, here.catalogue.models
+    needed: Bools = np.any(catalogue.needs[ways], axis=0)
+    wanted = catalogue.supplies & needed[:, None]
+    useful: Ints = np.any(wanted & here.absent[:, None], axis=0).astype(np.int64)
+    for model in np.flatnonzero(wanted[:, :models].any(axis=0)):
+        units = max(int(useful[model]), _units_for_hours(here, ways, int(model), needed))
+        useful[[model, models + model]] = units
+    return useful
+
+
+def _units_for_hours(here: Local, ways: Ints, model: int, needed: Bools) -> int:
+    """Further units of ``model`` with which every hour that it could work is there.
+
+    Working units that suit every kind that ``model`` suits take their part of the load,
+    if with them all loads that they could take are counted.
+    """
+    catalogue = here.catalogue
+    hours = catalogue.unit_hours[: catalogue.models]
+    if hours[model] <= 0:
+        return 0
+    suits = catalogue.suits & needed[: catalogue.kinds, None]
+    alone = np.arange(catalogue.models) == model
+    covering = (here.working > 0) & ~(suits[:, [model]] & ~suits).any(axis=0)
+    fewest = np.inf
+    for group in (alone, alone | covering):
+        kinds = suits[:, group].any(axis=1)
+        load: Floats = catalogue.device_hours[:, kinds].sum(axis=1)
+        short = here.greatest_load(load, ways) - float((hours * here.working)[group].sum())
+        fewest = min(fewest, np.ceil(short / hours[model] - SLACK))
+    return max(0, int(fewest))
+
+
+def _undominated_actions(here: Local, ways: Ints, useful: Ints) -> Ints:
+    """The useful and allowed quantities, 0 for devices that another device equals or beats.
+
+    The better one must be allowed in the number that is useful: else it could not stand
+    in for all units of the other.
+    """
+    catalogue = here.catalogue
+    most: Ints = np.minimum(here.allowed, useful)
+    devices = np.flatnonzero(most[: 2 * catalogue.models])
+    needed: Bools = np.any(catalogue.needs[ways], axis=0)
+    gives = catalogue.supplies[:, devices] & needed[:, None]
+    costs = np.array([here.price[devices], catalogue.annual_cost[devices]])
+    hours = catalogue.unit_hours[devices]
+    payable = catalogue.payable[devices]
+    no_worse: Bools = np.all(costs[:, :, None] <= costs[:, None, :], axis=0)
+    no_worse &= hours[:, None] >= hours
+    no_worse &= ~(gives[:, None, :] & ~gives[:, :, None]).any(axis=0)
+    no_worse &= ~(payable[None, :, :] & ~payable[:, None, :]).any(axis=2)
+    no_worse &= (here.allowed >= useful)[devices][:, None]
+    np.fill_diagonal(no_worse, False)
+    most[devices[_beaten(len(devices), *np.nonzero(no_worse))]] = 0
+    return most

@@ -1,0 +1,128 @@
+"""Plans as results: everything is recomputed from the actions and volumes that are reported."""
+
+from collections.abc import Iterator
+from math import fsum
+
+import numpy as np
+
+from planner.engine.allocation.funds import drawn
+from planner.engine.allocation.instance import Floats, Instance, Ints
+from planner.engine.allocation.progress import gap_between
+from planner.engine.case import Action, Case, Money, Relaxation, Result, Volume
+from planner.engine.errors import EngineError
+
+_DECIMALS = 6  # volumes below 1e-6 tests a year are left out
+_ROUNDING = 1e-6  # relative; figures closer than this are taken as equal
+_NOTHING = Money(capital=0.0, recurrent=0.0, earmarks={})
+
+
+def planned(
+    case: Case,
+    instance: Instance,
+    quantities: Ints,
+    shares: Floats,
+    *,
+    bound: float,
+    asked_gap: float,
+    before: float | None,
+    solver: str,
+    seconds: float,
+) -> Result:
+    """The result of ``quantities`` (sites × actions) and ``shares`` (arcs × methods).
+
+    ``before`` is the objective without any action; ``None`` if this is that plan. Raises
+    ``EngineError`` if ``bound`` is below the objective.
+    """
+    volumes = np.round(shares * instance.places.volume[:, instance.catalogue.test_of], _DECIMALS)
+    arc, method = np.nonzero(volumes)
+    objective = fsum(instance.catalogue.value[method] * volumes[arc, method])
+    bound = _checked_bound(objective, bound)
+    gap = gap_between(objective, bound)
+    return Result(
+        format="benchward-result",
+        version=1,
+        case_sha256=case.sha256(),
+        status="optimal" if gap <= asked_gap + _ROUNDING else "feasible",
+        objective=objective,
+        bound=bound,
+        gap=gap,
+        seconds=seconds,
+        solver=solver,
+        money=_money(case, instance, quantities, volumes),
+        actions=tuple(_actions(instance, quantities)),
+        volumes=tuple(_volumes(instance, volumes)),
+        objective_before=objective if before is None else before,
+        reasons=(),
+    )
+
+
+def excluded(
+    case: Case, reasons: tuple[Relaxation, ...], *, before: float, solver: str, seconds: float
+) -> Result:
+    """The result where the limits exclude every plan."""
+    return Result(
+        format="benchward-result",
+        version=1,
+        case_sha256=case.sha256(),
+        status="infeasible",
+        objective=None,
+        bound=None,
+        gap=None,
+        seconds=seconds,
+        solver=solver,
+        money=_NOTHING,
+        actions=(),
+        volumes=(),
+        objective_before=before,
+        reasons=reasons,
+    )
+
+
+def _checked_bound(objective: float, bound: float) -> float:
+    """``bound``, made equal to the objective where only rounding parts them."""
+    rounding = _ROUNDING * max(1.0, abs(objective))
+    if bound < objective - rounding:
+        raise EngineError(
+            f"The bound {bound:.10g} is below the objective {objective:.10g} of a plan.",
+            remedy="The proof behind the bound is wrong: report the case to the developers.",
+        )
+    return objective if bound - objective <= 1e-3 * rounding else bound
+
+
+def _actions(instance: Instance, quantities: Ints) -> Iterator[Action]:
+    """By site, then buy, repair, train, provide, then item."""
+    for site, action in zip(*np.nonzero(quantities), strict=True):
+        kind, item = instance.catalogue.actions[action]
+        quantity = int(quantities[site, action])
+        cost = quantity * float(instance.places.price[site, action])
+        place = instance.places.sites[site]
+        yield Action(site=place, kind=kind, item=item, quantity=quantity, cost=cost)
+
+
+def _volumes(instance: Instance, volumes: Floats) -> Iterator[Volume]:
+    """By origin, destination, test and method."""
+    places, catalogue = instance.places, instance.catalogue
+    arc, method = np.nonzero(volumes)
+    for place in np.lexsort((method, places.at[arc], places.origin[arc])):
+        values = {
+            "from": places.sites[places.origin[arc[place]]],
+            "at": places.sites[places.at[arc[place]]],
+            "method": catalogue.methods[method[place]],
+            "per_year": float(volumes[arc[place], method[place]]),
+        }
+        yield Volume.model_validate(values)
+
+
+def _money(case: Case, instance: Instance, quantities: Ints, volumes: Floats) -> Money:
+    catalogue, places = instance.catalogue, instance.places
+    arc, method = np.nonzero(volumes)
+    cost_of_test = catalogue.consumable_cost[method] + places.cost[arc]
+    paid = drawn(instance, (quantities * places.price).sum(axis=0))
+    earmarks = dict.fromkeys(sorted(case.limits.earmarks), 0.0)
+    earmarks |= zip(instance.bounds.programmes, paid.earmarks.tolist(), strict=True)
+    upkeep = (quantities * catalogue.annual_cost).sum()
+    return Money(
+        capital=paid.capital,
+        recurrent=float(upkeep) + fsum(cost_of_test * volumes[arc, method]),
+        earmarks=earmarks,
+    )

@@ -1,0 +1,127 @@
+"""From a case to a result: the best plan within the limits, and what is possible today."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+
+from planner.engine.allocation.backend import SOLVERS, SolverName
+from planner.engine.allocation.backend.answer import SolverError
+from planner.engine.allocation.easing import reasons
+from planner.engine.allocation.finish import finished
+from planner.engine.allocation.instance import Instance, instance_of
+from planner.engine.allocation.outcome import excluded, planned
+from planner.engine.allocation.progress import Progress, Watch, gap_between
+from planner.engine.allocation.search import best_plan
+from planner.engine.allocation.tight import tight_model
+from planner.engine.case import Case, Result
+from planner.engine.errors import NoPlanError
+
+_PROVEN = 1e-9
+
+
+def plan(
+    case: Case,
+    *,
+    gap: float = 0.001,
+    seconds: float = 300.0,
+    solver: SolverName = "highs",
+    progress: Callable[[Progress], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> Result:
+    """The plan of greatest worth that the limits of ``case`` allow, to a relative ``gap``.
+
+    The same case gives the same plan, unless time runs out first. ``progress`` is called
+    about twice a second; once ``cancelled`` returns true the run ends within two seconds
+    with the best plan so far. Where HiGHS fails, CBC takes over.
+
+    Raises ``NoPlanError`` if no plan was found before time was up or the run cancelled.
+    """
+    watch = Watch(seconds, progress, cancelled)
+    watch.enter("preparing")
+    instance = instance_of(case)
+    try:
+        return _plan(case, instance, solver, watch, gap)
+    except SolverError:
+        if solver == "cbc":
+            raise
+        return _plan(case, instance, "cbc", watch, gap)
+
+
+def today(case: Case, *, seconds: float = 300.0, solver: SolverName = "highs") -> Result:
+    """What the sites can do with what they have, and which volumes that means.
+
+    No buying, repair, training or providing; floors are left aside. Raises ``NoPlanError``
+    if time is up first.
+    """
+    return _today(case, instance_of(case), solver, Watch(seconds))
+
+
+def _plan(case: Case, instance: Instance, solver: SolverName, watch: Watch, gap: float) -> Result:
+    watch.enter("today")
+    before = _today(case, instance, solver, watch).objective_before
+    watch.enter("preparing")
+    model = tight_model(instance)
+    answer = best_plan(model.program, solver, watch, gap=gap)
+    name = SOLVERS[solver].NAME
+    if answer.ending == "infeasible":
+        watch.enter("reasons")
+        why = reasons(case, instance, SOLVERS[solver], watch)
+        return excluded(case, why, before=before, solver=name, seconds=watch.seconds)
+    if answer.x is None:
+        raise _no_plan(watch)
+    watch.enter("finishing")
+    proven = gap_between(answer.value, answer.bound) <= _PROVEN
+    x = finished(model, answer.x, SOLVERS[solver], watch, proven=proven)
+    return planned(
+        case,
+        instance,
+        model.columns.quantities(x),
+        model.columns.shares(x),
+        bound=answer.bound,
+        asked_gap=gap,
+        before=before,
+        solver=name,
+        seconds=watch.seconds,
+    )
+
+
+def _today(case: Case, instance: Instance, solver: SolverName, watch: Watch) -> Result:
+    as_it_is = _without_actions(instance)
+    model = tight_model(as_it_is)
+    answer = SOLVERS[solver].maximise(model.program, watch)
+    if answer.x is None:
+        raise _no_plan(watch)
+    x = finished(model, answer.x, SOLVERS[solver], watch, proven=False)
+    return planned(
+        case,
+        as_it_is,
+        model.columns.quantities(x),
+        model.columns.shares(x),
+        bound=answer.bound,
+        asked_gap=0.0,
+        before=None,
+        solver=SOLVERS[solver].NAME,
+        seconds=watch.seconds,
+    )
+
+
+def _without_actions(instance: Instance) -> Instance:
+    places, bounds = instance.places, instance.bounds
+    return replace(
+        instance,
+        places=replace(places, most=np.zeros_like(places.most)),
+        bounds=replace(bounds, floor=np.zeros_like(bounds.floor)),
+    )
+
+
+def _no_plan(watch: Watch) -> NoPlanError:
+    if watch.cancelled:
+        return NoPlanError(
+            f"The run was cancelled after {watch.seconds:.0f} s, before a plan was found.",
+            remedy="Start it again to get one.",
+        )
+    return NoPlanError(
+        f"No plan was found within {watch.seconds:.0f} s.",
+        remedy="Allow more time, or plan fewer sites at once.",
+    )

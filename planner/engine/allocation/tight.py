@@ -1,0 +1,76 @@
+"""The program that is solved: the statement of ``formulation.py`` in its tightest form.
+
+Both have the same optimum; numbers in brackets are those of the equations in ``method.md``.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.engine.allocation.draft import Columns, Draft
+from planner.engine.allocation.groundwork import ground
+from planner.engine.allocation.instance import Floats, Instance
+from planner.engine.allocation.program import Program
+from planner.engine.allocation.shared_rows import (
+    keep_to_the_money,
+    keep_to_the_running_cost,
+    keep_to_the_trainer_days,
+    reach_the_floors,
+    serve_at_most_the_demand,
+)
+from planner.engine.allocation.site_rows import (
+    keep_machine_hours,
+    keep_staff_hours,
+    require_what_is_missing,
+)
+
+
+@dataclass(frozen=True)
+class TightModel:
+    """A program, where its variables are, and what a unit of each column costs.
+
+    ``running_cost`` (a year) and ``spending`` (that and the price) are by column.
+    """
+
+    instance: Instance
+    program: Program
+    columns: Columns
+    running_cost: Floats
+    spending: Floats
+
+
+def tight_model(instance: Instance) -> TightModel:
+    """The whole program of ``instance``."""
+    return written(drafted(instance))
+
+
+def drafted(instance: Instance) -> Draft:
+    """The variables of the program, after the groundwork at every site."""
+    return Draft(instance, [ground(instance, site) for site in range(len(instance.places.sites))])
+
+
+def written(draft: Draft) -> TightModel:
+    """Add every row to ``draft``."""
+    for here in draft.grounds:
+        require_what_is_missing(draft, here)
+        keep_staff_hours(draft, here)
+        keep_machine_hours(draft, here)
+    serve_at_most_the_demand(draft)
+    keep_to_the_money(draft)
+    keep_to_the_running_cost(draft)
+    keep_to_the_trainer_days(draft)
+    reach_the_floors(draft)
+    program = draft.builder.program()
+    running_cost, spending = _costs(draft)
+    return TightModel(draft.instance, program, draft.columns, running_cost, spending)
+
+
+def _costs(draft: Draft) -> tuple[Floats, Floats]:
+    catalogue, places = draft.instance.catalogue, draft.instance.places
+    running_cost, price = np.zeros(draft.builder.columns), np.zeros(draft.builder.columns)
+    shares, arc, method, volume = draft.all_shares()
+    running_cost[shares] = (catalogue.consumable_cost[method] + places.cost[arc]) * volume
+    actions, site, action = draft.all_actions()
+    running_cost[actions] = catalogue.annual_cost[action]
+    price[actions] = places.price[site, action]
+    return running_cost, running_cost + price
