@@ -1,12 +1,13 @@
-"""Which role may do what: the one table that every page, API route and task asks.
+"""Which role may do what: the one table that every page, API route, service and task asks.
 
 Where somebody may do it is the area tree's business (``facilities.querysets``).
 """
 
-from typing import Literal
+from typing import Any, Literal
+
+from django.core.exceptions import PermissionDenied
 
 from apps.accounts.choices import Role
-from apps.accounts.models import User
 
 Deed = Literal[
     "register.view", "register.change", "coverage.refresh", "plan.view", "plan.draft", "plan.run"
@@ -23,10 +24,29 @@ PERMITTED: dict[Deed, frozenset[Role]] = {
     "plan.draft": frozenset({Role.HEALTH_OFFICER, Role.PLANNER, Role.ADMINISTRATOR}),
     "plan.run": frozenset({Role.HEALTH_OFFICER, Role.PLANNER, Role.ADMINISTRATOR}),
 }
+IN_WORDS: dict[Deed, str] = {
+    "register.view": "look at the register",
+    "register.change": "change the register",
+    "coverage.refresh": "work out coverage anew",
+    "plan.view": "look at plans",
+    "plan.draft": "draft a plan",
+    "plan.run": "start or stop the computation of a plan",
+}
 
 
-def may(user: User, deed: Deed) -> bool:
+def may(user: Any, deed: Deed) -> bool:
     """Whether ``user``'s role permits ``deed`` at all; nobody who is not signed in may."""
     if not user.is_authenticated or not user.is_active:
         return False
     return user.is_superuser or user.role in PERMITTED[deed]
+
+
+def require(user: Any, deed: Deed) -> None:
+    """Stop with ``PermissionDenied`` unless ``user`` may do ``deed``.
+
+    ``None`` is the command line, whose user owns the database anyway.
+    """
+    if user is not None and not may(user, deed):
+        raise PermissionDenied(
+            f"{user} may not {IN_WORDS[deed]}. Ask an administrator for another role."
+        )

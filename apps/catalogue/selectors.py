@@ -1,0 +1,52 @@
+"""The catalogue is the same for everybody, so nothing here asks who is looking."""
+
+from django.db.models import Prefetch, QuerySet
+
+from apps.catalogue.models import (
+    DeviceModel,
+    Infrastructure,
+    LabTest,
+    Method,
+    Need,
+    Programme,
+    Requirement,
+    Skill,
+    Specification,
+)
+
+
+def programmes() -> QuerySet[Programme]:
+    return Programme.objects.all()
+
+
+def tests() -> QuerySet[LabTest]:
+    """Tests with their programme and source; one query."""
+    return LabTest.objects.select_related("programme", "source")
+
+
+def methods() -> QuerySet[Method]:
+    """Methods with all that they need, every number with its source; five queries."""
+    requirements = Requirement.objects.select_related("attribute__device_class", "source")
+    needs = Need.objects.select_related("device_class").prefetch_related(
+        Prefetch("requirements", requirements)
+    )
+    return Method.objects.select_related("test", "source", "sensitivity_source").prefetch_related(
+        Prefetch("needs", needs), "skills", "infrastructure"
+    )
+
+
+def device_models() -> QuerySet[DeviceModel]:
+    """Device models with the classes they serve and their specifications; four queries."""
+    specifications = Specification.objects.select_related("attribute__device_class", "source")
+    return DeviceModel.objects.select_related("source").prefetch_related(
+        "programmes", "served_classes__device_class", Prefetch("specifications", specifications)
+    )
+
+
+def skills() -> QuerySet[Skill]:
+    return Skill.objects.select_related("source")
+
+
+def infrastructure() -> QuerySet[Infrastructure]:
+    """Infrastructure with what it costs at each level of care; two queries."""
+    return Infrastructure.objects.select_related("source").prefetch_related("costs")

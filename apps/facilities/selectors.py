@@ -1,0 +1,53 @@
+from typing import Any
+
+from django.db.models import Q, QuerySet
+
+from apps.facilities.choices import AreaKind
+from apps.facilities.models import Area, Facility, ReferralRoute
+
+
+def areas_for(user: Any) -> QuerySet[Area]:
+    """The areas that ``user`` stewards and those below, parents first; two queries."""
+    return Area.objects.visible_to(user).select_related("parent")
+
+
+def districts_for(user: Any) -> QuerySet[Area]:
+    """The districts that ``user`` stewards, in whole or by one of their blocks; two queries."""
+    districts = Area.objects.filter(kind=AreaKind.DISTRICT)
+    if user.is_superuser:
+        return districts
+    above_or_at = Q(pk__in=[])
+    for path in user.stewardships.values_list("area__path", flat=True):
+        codes = path.rstrip("/").split("/")
+        above_or_at |= Q(path__startswith=path) | Q(code__in=codes)
+    return districts.filter(above_or_at)
+
+
+def district_of(area: Area) -> Area:
+    """The district that ``area`` is, or lies in; a query for each step up the tree.
+
+    Raises ``Area.DoesNotExist`` where no area above is a district.
+    """
+    at: Area | None = area
+    while at is not None and at.kind != AreaKind.DISTRICT:
+        at = at.parent
+    if at is None:
+        raise Area.DoesNotExist(
+            f"The area {area.code} lies in no district. Give it a parent that does."
+        )
+    return at
+
+
+def facilities_for(user: Any) -> QuerySet[Facility]:
+    """Open facilities in the areas of ``user``, each with its area; two queries."""
+    return Facility.objects.visible_to(user).open().select_related("area")
+
+
+def facility_for(user: Any, code: str) -> Facility:
+    """The open facility ``code``; raises ``Facility.DoesNotExist`` if ``user`` may not see it."""
+    return facilities_for(user).get(code=code)
+
+
+def routes_from(facility: Facility) -> QuerySet[ReferralRoute]:
+    """Where specimens of ``facility`` may go, quickest first; one query."""
+    return facility.routes_out.select_related("destination").order_by("hours", "destination__code")
