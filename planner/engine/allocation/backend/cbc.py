@@ -148,10 +148,10 @@ class _Run:
             return Answer("stopped", None, NO_POINT, NO_BOUND)
         solver = COIN_CMD(path=pulp_cbc_path, msg=False)
         columns, column_names, row_names, _ = self._names
-        _, values, _, prices, _, ending = solver.readsol_MPS(
+        status, values, _, prices, _, ending = solver.readsol_MPS(
             str(self._solution), self._problem, columns, column_names, row_names
         )
-        if ending == pulp.LpSolutionInfeasible:
+        if status == pulp.LpStatusInfeasible:
             return INFEASIBLE
         if ending not in (pulp.LpSolutionOptimal, pulp.LpSolutionIntegerFeasible):
             return Answer("stopped", None, NO_POINT, NO_BOUND)

@@ -1,0 +1,142 @@
+"""The variables of the problem as it is stated, in PuLP, one family for every symbol.
+
+Names are positions among sorted codes: PuLP turns ``-`` in names into ``_`` and would take
+``hill-top`` and ``hill_top`` for one.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+import pulp
+
+from planner.engine.case import Case
+from planner.engine.matching import suitability
+
+
+@dataclass
+class Family:
+    """The variables of one symbol by position; what can only be 0 has no variable."""
+
+    problem: pulp.LpProblem
+    symbol: str
+    variables: dict[tuple[int, ...], Any] = field(default_factory=dict)
+
+    def add(self, *at: int, most: float | None = None, whole: bool = False) -> None:
+        """A variable from 0 to ``most`` at the position ``at``."""
+        if most == 0:
+            return
+        name = "_".join([self.symbol, *map(str, at)])
+        kind = pulp.LpInteger if whole else pulp.LpContinuous
+        self.variables[at] = self.problem.add_variable(name, 0, most, kind)
+
+    def __call__(self, *at: int) -> Any:
+        """The variable at ``at``, or 0."""
+        return self.variables.get(at, 0)
+
+    def __iter__(self) -> Iterator[tuple[int, ...]]:
+        return iter(self.variables)
+
+
+class Statement:
+    """A case with its lists sorted by code, and the variables of its problem by position.
+
+    ``buy`` and ``repair`` (site, model), ``train`` (site, skill), ``provide`` (site, item),
+    ``on`` (site, method), ``volume`` (origin, site, method), ``hours`` (site, method, need
+    of the method, model), ``drawn`` (programme, model). ``suiting`` has, for each method and
+    each of its needs, the models that meet it; ``origins``, for each site and method, where
+    the specimens may come from.
+    """
+
+    def __init__(self, case: Case) -> None:
+        self.case = in_order_of_codes(case)
+        self.problem = pulp.LpProblem("allocation", pulp.LpMaximize)
+        self.buy, self.repair, self.train, self.provide = (
+            Family(self.problem, symbol) for symbol in ("buy", "repair", "train", "provide")
+        )
+        self.on, self.volume, self.hours, self.drawn = (
+            Family(self.problem, symbol) for symbol in ("on", "volume", "hours", "drawn")
+        )
+        found = suitability(self.case)
+        self.suiting = [
+            [[d for d, suits in enumerate(found.suits[need].tolist()) if suits] for need in needs]
+            for needs in found.method_needs
+        ]
+        self.origins: dict[tuple[int, int], list[int]] = defaultdict(list)
+        self._stock = {(entry.site, entry.model): entry for entry in self.case.stock}
+        self._add_actions(found.accepted.tolist())
+        self._add_service()
+        self._add_earmarks()
+
+    def units(self, s: int, d: int) -> Any:
+        """Working units of model ``d`` at site ``s``: in stock, bought and repaired."""
+        working, _ = self._in_stock(s, d)
+        return self.buy(s, d) + self.repair(s, d) + working
+
+    def demand(self, o: int, m: int) -> float:
+        """Tests a year that the people of ``o`` ask for, of the test of method ``m``."""
+        return self.case.sites[o].demand.get(self.case.methods[m].test, 0.0)
+
+    def price_of_item(self, s: int, i: int) -> float:
+        """What it costs to give infrastructure item ``i`` to site ``s``."""
+        return self.case.infrastructure[i].cost[str(self.case.sites[s].level)]
+
+    def _in_stock(self, s: int, d: int) -> tuple[int, int]:
+        entry = self._stock.get((self.case.sites[s].code, self.case.device_models[d].code))
+        return (0, 0) if entry is None else (entry.working, entry.broken)
+
+    def _add_actions(self, accepted: list[bool]) -> None:
+        case = self.case
+        for s, site in enumerate(case.sites):
+            for d, is_accepted in enumerate(accepted):
+                if is_accepted:
+                    self.buy.add(s, d, most=case.limits.max_units, whole=True)
+                    self.repair.add(s, d, most=self._in_stock(s, d)[1], whole=True)
+            for k, skill in enumerate(case.skills):
+                self.train.add(s, k, most=skill.code not in site.skills, whole=True)
+            for i, item in enumerate(case.infrastructure):
+                possible = item.code not in site.infrastructure and str(site.level) in item.cost
+                self.provide.add(s, i, most=possible, whole=True)
+
+    def _add_service(self) -> None:
+        """Volumes where there is demand and a way to travel, and what they need to run."""
+        longest = {test.code: test.max_transport_hours for test in self.case.tests}
+        for o, s, hours in self._routes():
+            for m, method in enumerate(self.case.methods):
+                most_hours = 0.0 if o == s else longest[method.test]
+                if self.demand(o, m) > 0 and most_hours is not None and hours <= most_hours:
+                    self.volume.add(o, s, m)
+        for o, s, m in sorted(self.volume):
+            self.origins[s, m].append(o)
+        for s, m in sorted(self.origins):
+            self.on.add(s, m, most=1, whole=True)
+            for n, models in enumerate(self.suiting[m]):
+                for d in models:
+                    self.hours.add(s, m, n, d)
+
+    def _routes(self) -> Iterator[tuple[int, int, float]]:
+        """From where, to where, and hours on the way: within each site, and over links."""
+        position = {site.code: s for s, site in enumerate(self.case.sites)}
+        for s in position.values():
+            yield s, s, 0.0
+        for link in self.case.links:
+            if link.origin != link.to:
+                yield position[link.origin], position[link.to], link.hours
+
+    def _add_earmarks(self) -> None:
+        for p, programme in enumerate(self.case.programmes):
+            if self.case.limits.earmarks.get(programme.code, 0.0) > 0:
+                for d, model in enumerate(self.case.device_models):
+                    if programme.code in model.programmes:
+                        self.drawn.add(p, d)
+
+
+def in_order_of_codes(case: Case) -> Case:
+    """The same case with its lists sorted, so that their order means nothing."""
+    coded = ("areas", "programmes", "skills", "infrastructure", "device_models", "tests",
+             "methods", "sites")  # fmt: skip
+    lists = {name: sorted(getattr(case, name), key=lambda entry: entry.code) for name in coded}
+    links = sorted(case.links, key=lambda link: (link.origin, link.to))
+    ordered = {name: tuple(entries) for name, entries in lists.items()}
+    return case.model_copy(update={**ordered, "links": tuple(links)})
