@@ -3,7 +3,7 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import Count, OuterRef, QuerySet, Subquery
 
 from apps.catalogue.models import LabTest
 from apps.coverage.models import Assessment, Document, Finding
@@ -62,6 +62,27 @@ def findings_at(user: Any, facility: Facility) -> QuerySet[Finding]:
     return Finding.objects.filter(assessment=assessment, facility__in=visible).select_related(
         "facility__area", "test__programme", "referred_to"
     )
+
+
+def findings_across(user: Any, district: Area, test_code: str) -> list[Finding]:
+    """What each facility of ``district`` can do about one test, with all that a page needs.
+
+    Of the latest assessment and of what ``user`` may see; empty where there is none. A
+    constant number of queries.
+    """
+    found = findings_for(user).filter(assessment__area=district, test__code=test_code)
+    return list(
+        found.select_related("facility__area", "test__programme", "referred_to", "assessment")
+    )
+
+
+def tallies(assessment: Assessment) -> dict[int, dict[str, int]]:
+    """How many tests are in each state at each facility, by the facility's key; one query."""
+    counted: dict[int, dict[str, int]] = {}
+    states = assessment.findings.order_by().values_list("facility", "state").annotate(Count("pk"))
+    for facility, state, tests in states:
+        counted.setdefault(facility, {})[state] = tests
+    return counted
 
 
 def grid(
