@@ -44,12 +44,11 @@ class AcrossSites:
         return sum(site.people for site in self.sites[State.BLOCKED])
 
 
-def across(rows: Iterable[Any]) -> AcrossSites:
-    """``rows`` of a grid with one test; a site without a finding is left out."""
+def across(findings: Iterable[Any]) -> AcrossSites:
+    """The findings of one test, each with its facility."""
     sites: dict[str, list[SiteVerdict]] = {state.value: [] for state in State}
-    for row in rows:
-        for finding in filter(None, row.cells):
-            sites[finding.state].append(SiteVerdict(row.facility, verdict_of(finding)))
+    for finding in findings:
+        sites[finding.state].append(SiteVerdict(finding.facility, verdict_of(finding)))
     for found in sites.values():
         found.sort(key=lambda site: (-site.people, site.facility.code))
     return AcrossSites(sites, _hindrances(sites[State.BLOCKED]))

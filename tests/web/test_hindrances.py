@@ -8,14 +8,14 @@ SKILL = {"kind": "skill", "what": "microscopy", "reason": "nobody trained in mic
 
 def row(code, people, state="blocked", *, missing=()):
     methods = [{"code": "film", "name": "Blood film", "runs": False, "missing": list(missing)}]
-    finding = SimpleNamespace(
+    return SimpleNamespace(
+        facility=SimpleNamespace(code=code, population=people),
         test=SimpleNamespace(code="malaria", name="Malaria"),
         state=state,
         method_code="",
         fix_cost=None,
         detail={"methods": methods, "fix": [], "questions": []},
     )
-    return SimpleNamespace(facility=SimpleNamespace(code=code, population=people), cells=[finding])
 
 
 def codes(found, state):
@@ -33,12 +33,6 @@ def test_a_site_of_unknown_population_comes_last_and_adds_nobody():
 
     assert codes(found, "blocked") == ["birch", "ash"]
     assert found.people_without == 1
-
-
-def test_a_site_without_a_finding_is_left_out():
-    empty = SimpleNamespace(facility=SimpleNamespace(code="x", population=1), cells=[None])
-
-    assert sum(len(sites) for sites in across([empty]).sites.values()) == 0
 
 
 def test_reasons_are_counted_by_sites_and_people_the_one_most_people_meet_first():

@@ -11,7 +11,7 @@ from apps.accounts.rules import may
 from apps.catalogue.selectors import programmes
 from apps.coverage.choices import State
 from apps.coverage.exports import findings_csv
-from apps.coverage.selectors import grid
+from apps.coverage.selectors import findings_across, grid
 from apps.coverage.services import refresh_coverage
 from apps.web.answers import coverage_answer
 from apps.web.forms.coverage import GridForm
@@ -50,14 +50,14 @@ def coverage_grid(request: HttpRequest) -> HttpResponse:
 def coverage_test(request: HttpRequest, code: str) -> HttpResponse:
     """One test across the district, and what stands in its way, by the people who meet it."""
     district = required_district(request)
-    found = grid(request.user, district, test=code)
-    if found.assessment is None or not found.tests:
+    findings = findings_across(request.user, district, code)
+    if not findings:
         raise Http404
     values: dict[str, Any] = {
         "district": district,
-        "test": found.tests[0],
-        "assessment": found.assessment,
-        "found": across(found.rows),
+        "test": findings[0].test,
+        "assessment": findings[0].assessment,
+        "found": across(findings),
     }
     return render(request, "web/coverage/test.html", values)
 

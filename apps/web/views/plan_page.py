@@ -7,7 +7,7 @@ from django.utils.translation import gettext
 
 from apps.accounts.rules import may
 from apps.plans.choices import UNFINISHED, RunState
-from apps.plans.selectors import latest_run, lines_of, runs_of
+from apps.plans.selectors import latest_run, lines_of
 from apps.web.answers import answer, volumes
 from apps.web.figures import percent_text
 from apps.web.forms.actions import ActionsForm
@@ -19,7 +19,7 @@ def plan_page(request: HttpRequest, plan: Any, run: Any | None) -> dict[str, Any
     values = {
         "plan": plan,
         "run": run,
-        "runs": runs_of(plan),
+        "runs": plan.runs.all(),
         "latest": latest_run(plan),
         "lead": answer(run),
         "unfinished": run is not None and run.state in UNFINISHED,
