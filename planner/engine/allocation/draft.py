@@ -9,8 +9,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from planner.engine.allocation.arrays import Bools, Floats, Ints
 from planner.engine.allocation.groundwork import Ground
-from planner.engine.allocation.instance import Bools, Floats, Instance, Ints
+from planner.engine.allocation.instance import Instance
 from planner.engine.allocation.program import Builder
 
 NONE = -1

@@ -11,10 +11,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from planner.engine.allocation.arrays import Floats, Ints
 from planner.engine.allocation.backend import Solver
 from planner.engine.allocation.draft import Draft
 from planner.engine.allocation.groundwork import ground
-from planner.engine.allocation.instance import Floats, Instance, Ints
+from planner.engine.allocation.instance import Instance
 from planner.engine.allocation.program import Program
 from planner.engine.allocation.progress import Watch
 from planner.engine.allocation.shared_rows import CAPITAL, RECURRENT, TRAINER_DAYS, floor_of

@@ -6,9 +6,9 @@ would be left to chance. Money decides; after that, the order of codes.
 
 import numpy as np
 
+from planner.engine.allocation.arrays import Floats
 from planner.engine.allocation.backend import Solver
 from planner.engine.allocation.backend.answer import SolverError
-from planner.engine.allocation.instance import Floats
 from planner.engine.allocation.program import Program
 from planner.engine.allocation.progress import Watch
 from planner.engine.allocation.tight import TightModel

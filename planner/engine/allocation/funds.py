@@ -9,7 +9,8 @@ from itertools import pairwise
 
 import numpy as np
 
-from planner.engine.allocation.instance import Bools, Floats, Instance
+from planner.engine.allocation.arrays import Bools, Floats
+from planner.engine.allocation.instance import Instance
 
 MOST_ROWS = 512
 

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from planner.engine.allocation.arrays import Bools, Floats, Ints
 from planner.engine.allocation.hours import HoursRow, hours_rows
-from planner.engine.allocation.instance import Bools, Floats, Instance, Ints
+from planner.engine.allocation.instance import Instance
 from planner.engine.allocation.local import SLACK, Local, local
 
 

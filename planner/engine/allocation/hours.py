@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from planner.engine.allocation.arrays import Floats, Ints
 from planner.engine.allocation.hall import overlapping_unions
-from planner.engine.allocation.instance import Floats, Ints
 from planner.engine.allocation.local import SLACK, Local
 
 MOST_ROWS = 48  # a site that needs more has its hours split by variables instead

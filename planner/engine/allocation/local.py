@@ -4,7 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.engine.allocation.instance import Bools, Catalogue, Floats, Instance, Ints
+from planner.engine.allocation.arrays import Bools, Floats, Ints
+from planner.engine.allocation.catalogue import Catalogue
+from planner.engine.allocation.instance import Instance
 
 SLACK = 1e-9  # relative; figures closer than this are taken as equal
 

@@ -5,8 +5,9 @@ from math import fsum
 
 import numpy as np
 
+from planner.engine.allocation.arrays import Floats, Ints
 from planner.engine.allocation.funds import drawn
-from planner.engine.allocation.instance import Floats, Instance, Ints
+from planner.engine.allocation.instance import Instance
 from planner.engine.allocation.progress import gap_between
 from planner.engine.case import Action, Case, Money, Relaxation, Result, Volume
 from planner.engine.errors import EngineError

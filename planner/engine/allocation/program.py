@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from planner.engine.allocation.instance import Bools, Floats, Ints
+from planner.engine.allocation.arrays import Bools, Floats, Ints
 
 _SLACK = 1e-9
 

@@ -2,9 +2,9 @@
 
 import numpy as np
 
+from planner.engine.allocation.arrays import Floats, Ints
 from planner.engine.allocation.draft import Draft
 from planner.engine.allocation.funds import fund_rows
-from planner.engine.allocation.instance import Floats, Ints
 
 CAPITAL, RECURRENT, TRAINER_DAYS = "limits.capital", "limits.recurrent", "limits.trainer_days"
 

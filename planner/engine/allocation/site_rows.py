@@ -4,9 +4,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from planner.engine.allocation.arrays import Bools, Ints
+from planner.engine.allocation.catalogue import Catalogue
 from planner.engine.allocation.draft import NONE, Draft
 from planner.engine.allocation.groundwork import Ground
-from planner.engine.allocation.instance import Bools, Catalogue, Ints
 
 
 def require_what_is_missing(draft: Draft, here: Ground) -> None:

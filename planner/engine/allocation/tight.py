@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from planner.engine.allocation.arrays import Floats
 from planner.engine.allocation.draft import Columns, Draft
 from planner.engine.allocation.groundwork import ground
-from planner.engine.allocation.instance import Floats, Instance
+from planner.engine.allocation.instance import Instance
 from planner.engine.allocation.program import Program
 from planner.engine.allocation.shared_rows import (
     keep_to_the_money,

@@ -2,9 +2,9 @@
 
 from typing import Literal, Protocol
 
+from planner.engine.allocation.arrays import Floats
 from planner.engine.allocation.backend import cbc, highs
 from planner.engine.allocation.backend.answer import Answer, Tell
-from planner.engine.allocation.instance import Floats
 from planner.engine.allocation.program import Program
 from planner.engine.allocation.progress import Watch
 

@@ -6,7 +6,7 @@ from typing import Literal
 
 import numpy as np
 
-from planner.engine.allocation.instance import Floats
+from planner.engine.allocation.arrays import Floats
 from planner.engine.allocation.program import Program
 from planner.engine.errors import EngineError
 

@@ -15,6 +15,7 @@ import numpy as np
 import pulp
 from pulp.apis.coin_api import COIN_CMD, pulp_cbc_path
 
+from planner.engine.allocation.arrays import Floats
 from planner.engine.allocation.backend.answer import (
     INFEASIBLE,
     LARGEST_VIOLATION,
@@ -25,7 +26,6 @@ from planner.engine.allocation.backend.answer import (
     Tell,
     without_columns,
 )
-from planner.engine.allocation.instance import Floats
 from planner.engine.allocation.program import Program, proven_bound
 from planner.engine.allocation.progress import Watch
 

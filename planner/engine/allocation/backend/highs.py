@@ -13,6 +13,7 @@ from typing import Any
 import highspy
 import numpy as np
 
+from planner.engine.allocation.arrays import Floats
 from planner.engine.allocation.backend.answer import (
     INFEASIBLE,
     LARGEST_VIOLATION,
@@ -24,7 +25,6 @@ from planner.engine.allocation.backend.answer import (
     Tell,
     without_columns,
 )
-from planner.engine.allocation.instance import Floats
 from planner.engine.allocation.program import Program, proven_bound
 from planner.engine.allocation.progress import Watch
 
