@@ -5,8 +5,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from apps.catalogue.models import LabTest, Programme
+from apps.coverage.services import refresh_coverage
 from apps.facilities.models import Area
-from tests.api.register import DAY, make_facility
+from tests.api.register import DAY, make_facility, make_plan
 
 
 def codes(answer) -> list[str]:
@@ -260,15 +261,36 @@ def test_a_list_holds_nothing_of_another_district(as_person, outsider):
     assert codes(client.get("/api/v1/areas/")) == ["south"]
 
 
-# Counts of queries. Each includes two for the token and its owner's areas.
 @pytest.mark.parametrize(
-    "address", ["sites", "areas", "equipment-items", "tests", "methods", "device-models"]
+    "address",
+    [
+        "sites",
+        "sites/hill",
+        "areas",
+        "equipment-items",
+        "tests",
+        "methods",
+        "device-models",
+        "coverage",
+        "plans",
+    ],
 )
-def test_a_list_takes_as_many_queries_for_many_rows_as_for_few(api, register, address):
+def test_an_answer_takes_as_many_queries_for_many_rows_as_for_few(api, register, planner, address):
+    make_limited_plan(register, planner)
+    refresh_coverage(area=register.north, by=planner)
     few = _queries(api, address)
+    for _ in range(3):
+        make_limited_plan(register, planner)
     _more_of_everything(register)
+    refresh_coverage(area=register.north, by=planner)
 
     assert _queries(api, address) == few
+
+
+def make_limited_plan(register, planner) -> None:
+    plan = make_plan(register.north, planner)
+    plan.earmarks.create(programme=Programme.objects.get(code="maternal"), amount=10)
+    plan.floors.create(area=register.upper, share=0.1)
 
 
 def _queries(api, address: str) -> int:
@@ -289,6 +311,8 @@ def _more_of_everything(register) -> None:
         _copy(LabTest.objects.get(code="haemoglobin"), f"test-{number}", programme=programme)
         item = register.hill.equipmentitems.first()
         item.pk, item.code, item.facility = None, f"item-{number}", site
+        item.save()
+        item.pk, item.code, item.facility = None, f"more-{number}", register.hill
         item.save()
         _copy_method(number)
         _copy_model(number)

@@ -85,4 +85,4 @@ class FindingList(Listing):
     filterset_class = FindingFilters
 
     def get_queryset(self) -> QuerySet:
-        return findings_for(self.request.user)
+        return findings_for(self.request.user).select_related("assessment")

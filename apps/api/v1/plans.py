@@ -90,7 +90,8 @@ class PlanList(PagedView):
     @extend_schema(operation_id="list_plans", tags=["plans"], responses=PlanOut(many=True))
     def get(self, request: Request) -> Response:
         """Plans for the districts you answer for, newest first."""
-        return self.paged(plans_for(request.user))
+        plans = plans_for(request.user)
+        return self.paged(plans.prefetch_related("earmarks__programme", "floors__area"))
 
     @extend_schema(
         operation_id="draft_plan",

@@ -14,7 +14,7 @@ from apps.api.views import Listing, View, listed_as
 from apps.facilities.choices import Level, PowerSource
 from apps.facilities.selectors import facilities_for, facility_for
 from apps.inventory.choices import Basis, Presence
-from apps.inventory.selectors import infrastructure_at, items_at, skills_at
+from apps.inventory.selectors import infrastructure_at, items_for, skills_at
 
 
 class SiteOut(serializers.Serializer):
@@ -88,6 +88,8 @@ class SiteDetail(View):
         held = {
             "skills": SkillHeldOut(skills_at(site), many=True).data,
             "infrastructure": InfrastructureHeldOut(infrastructure_at(site), many=True).data,
-            "equipment": EquipmentItemOut(items_at(site), many=True).data,
+            "equipment": EquipmentItemOut(
+                items_for(request.user).filter(facility=site), many=True
+            ).data,
         }
         return Response({**SiteOut(site).data, **held})
