@@ -6,6 +6,7 @@
 
 import os
 import secrets
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
 ROOT = Path(__file__).resolve().parent.parent
+VERSION: str = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["version"]
 
 
 def choice(name: str, *, default: str, among: tuple[str, ...]) -> str:
@@ -79,6 +81,7 @@ INSTALLED_APPS = [
     "apps.catalogue",
     "apps.inventory",
     "apps.demand",
+    "apps.imports",
     "apps.coverage",
     "apps.plans",
     "apps.api",

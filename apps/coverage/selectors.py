@@ -98,7 +98,7 @@ def grid(
     """The latest assessment of ``district`` as a grid of what ``user`` may see.
 
     The filters are the codes of a programme, a block and a test, a level of care and a state.
-    With ``state`` only the facilities stay that have it for at least one test of the grid.
+    With ``state`` only the facilities and tests stay where it occurs.
     Five queries, however many facilities and tests; ``detail`` of a cell is not loaded.
     """
     assessment = latest_assessment(district)
@@ -117,8 +117,23 @@ def grid(
     ]
     counts = Counter(cell.state for row in rows for cell in row.cells if cell)
     if state:
-        rows = [row for row in rows if any(cell and cell.state == state for cell in row.cells)]
+        tests, rows = _where(state, tests, rows)
     return Grid(assessment, tests, rows, dict(counts))
+
+
+def _where(
+    state: str, tests: list[LabTest], rows: list[GridRow]
+) -> tuple[list[LabTest], list[GridRow]]:
+    """The columns and rows with at least one cell of ``state``."""
+
+    def has(row: GridRow, column: int) -> bool:
+        cell = row.cells[column]
+        return cell is not None and cell.state == state
+
+    columns = [at for at in range(len(tests)) if any(has(row, at) for row in rows)]
+    kept = [row for row in rows if any(has(row, at) for at in columns)]
+    narrowed = [GridRow(row.facility, [row.cells[at] for at in columns]) for row in kept]
+    return [tests[at] for at in columns], narrowed
 
 
 def _tests(programme: str | None, test: str | None) -> QuerySet[LabTest]:

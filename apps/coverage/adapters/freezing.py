@@ -1,0 +1,76 @@
+"""One district of the register, frozen into a planning case."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from apps.coverage.adapters import catalogue, register
+from apps.coverage.adapters.register import LeftOut
+from apps.coverage.adapters.unknowns import Unknowns
+from apps.facilities.models import Area
+from planner.engine.case import Case, Limits
+from planner.engine.errors import EngineError
+
+
+@dataclass(frozen=True)
+class Frozen:
+    """A case, the facilities that had to be left out of it, and the facts nobody knows.
+
+    A case says of each fact yes or no. What is unknown stands in it as no, and here.
+    """
+
+    case: Case
+    left_out: tuple[LeftOut, ...]
+    unknowns: Unknowns
+
+
+def unlimited() -> Limits:
+    """The limits of a case that asks what is, and nothing to be bought."""
+    return Limits(capital=0.0, earmarks={}, recurrent=None, trainer_days=None, max_units=0)
+
+
+def freeze(
+    area: Area,
+    *,
+    limits: Limits,
+    minimum_evidence: str,
+    floors: Mapping[str, float],
+    title: str,
+) -> Frozen:
+    """The district ``area`` as a case, everything in it in order of code.
+
+    ``floors``: code of an area to the share of its largest possible objective. Sites whose
+    population or testing hours are unknown are left out and listed. A constant number of
+    queries. Equal rows give an equal case, whatever order they were written in.
+
+    Raises ``EngineError`` where no site is left.
+    """
+    rows, left_out = register.facts(area)
+    if not rows:
+        raise EngineError(
+            f"No facility of {area.name} has both its population and its testing hours.",
+            remedy="Enter them for at least one facility, then try again.",
+        )
+    site_codes = frozenset(row["code"] for row in rows)
+    skills = register.skills_known(area, site_codes)
+    infrastructure = register.infrastructure_known(area, site_codes)
+    stock, units = register.stock(area, site_codes)
+    # Rows obey foreign keys and unique codes, so what Case.read checks holds already.
+    case = Case(
+        format="benchward-case",
+        version=1,
+        title=title,
+        currency=area.currency,
+        minimum_evidence=minimum_evidence,
+        areas=register.areas(area, floors),
+        programmes=catalogue.programmes(),
+        skills=catalogue.skills(),
+        infrastructure=catalogue.infrastructure(),
+        device_models=catalogue.device_models(),
+        tests=catalogue.tests(),
+        methods=catalogue.methods(),
+        sites=register.sites(rows, register.demand_by_site(area), skills, infrastructure),
+        stock=stock,
+        links=register.links(area, site_codes),
+        limits=limits,
+    )
+    return Frozen(case, left_out, register.unknowns(skills, infrastructure, units))

@@ -1,0 +1,105 @@
+import gzip
+import hashlib
+from typing import Any
+
+import rfc8785
+from django.conf import settings
+from django.db import transaction
+
+from apps.accounts.models import User
+from apps.accounts.rules import require
+from apps.audit.services import record
+from apps.catalogue.choices import Grade
+from apps.catalogue.models import LabTest, Method
+from apps.coverage.adapters import Frozen, SecondLook, findings, freeze, unlimited
+from apps.coverage.choices import State
+from apps.coverage.models import Assessment, Document, Finding
+from apps.facilities.models import Area, Facility
+
+BATCH = 2000
+
+
+def keep_document(values: dict[str, Any]) -> Document:
+    """Keep plain JSON ``values`` under the digest of their canonical form (RFC 8785).
+
+    The same values are kept once, whoever keeps them.
+    """
+    text = rfc8785.dumps(values)
+    sha256 = hashlib.sha256(text).hexdigest()
+    # Without the time of packing the same JSON gives the same bytes.
+    content = gzip.compress(text, mtime=0)
+    document, _ = Document.objects.get_or_create(pk=sha256, defaults={"content": content})
+    return document
+
+
+def freeze_as_it_stands(area: Area) -> Frozen:
+    """The register of the district ``area`` with nothing to be bought, as coverage needs it.
+
+    Raises ``EngineError`` where no facility has the numbers that a case needs.
+    """
+    return freeze(
+        area,
+        limits=unlimited(),
+        minimum_evidence=Grade.B,
+        floors={},
+        title=f"What {area.name} can do",
+    )
+
+
+def refresh_coverage(*, area: Area, by: User | None) -> Assessment:
+    """Work out anew what every site of the district ``area`` can do, and keep the findings.
+
+    Reads, then computes, then writes: no transaction is open while the engine works. Sites
+    that had to be left out of the case are unknown for every test, with what to ask.
+
+    Raises ``PermissionDenied`` where ``by`` may not, ``EngineError`` where the register does
+    not suffice for a case.
+    """
+    require(by, "coverage.refresh")
+    frozen = freeze_as_it_stands(area)
+    rows = _findings(area, frozen)
+    with transaction.atomic():
+        assessment = Assessment.objects.create(
+            area=area,
+            case=keep_document(frozen.case.to_json()),
+            made_by=by,
+            engine_version=settings.VERSION,
+        )
+        for row in rows:
+            row.assessment = assessment
+        Finding.objects.bulk_create(rows, batch_size=BATCH)
+        record(
+            "coverage.refreshed",
+            by=by,
+            obj=area,
+            after={"case": assessment.case_id, "findings": len(rows)},
+        )
+    return assessment
+
+
+def _findings(area: Area, frozen: Frozen) -> list[Finding]:
+    facilities = dict(Facility.objects.within(area.path).values_list("code", "pk"))
+    tests = dict(LabTest.objects.values_list("code", "pk"))
+    look = SecondLook.at(frozen.case, frozen.unknowns)
+    rows = [
+        Finding(
+            facility_id=facilities[found.site],
+            test_id=tests[found.test],
+            state=found.state.value,
+            method_code=found.method,
+            referred_to_id=facilities[found.referred_to] if found.referred_to else None,
+            fix_cost=found.fix_cost,
+            detail=found.detail,
+        )
+        for found in findings(look, dict(Method.objects.values_list("code", "name")))
+    ]
+    return rows + [
+        Finding(
+            facility_id=facilities[left.facility_code],
+            test_id=test,
+            state=State.UNKNOWN,
+            detail={"methods": [], "fix": [], "questions": [left.why]},
+        )
+        for left in frozen.left_out
+        for test in tests.values()
+    ]
