@@ -23,6 +23,53 @@ def random_case(seed: int) -> Case:
     return Case.read(json.dumps(random_document(seed)))
 
 
+def crowded_case(seed: int) -> Case:
+    """The same district with more of everything, and loads that take several units.
+
+    Too large for enumeration; here unit limits, fractions of hours and the choice between
+    repair, cheap and lasting units decide.
+    """
+    document = random_document(seed)
+    draw = random.Random(-seed - 1)
+    tests = [_test(draw, f"t{number}") for number in range(draw.randint(2, 5))]
+    models = [_model(draw, f"d{number}") for number in range(draw.randint(3, 6))]
+    for model in models:
+        model |= {
+            "evidence": draw.choice("AAAB"),
+            "hours_per_year": draw.choice([20, 60, 150, 333.3]),
+        }
+    methods = [
+        _method(draw, f"m{number}", draw.choice(tests)["code"])
+        for number in range(draw.randint(4, 9))
+    ]
+    for need in (need for method in methods for need in method["needs"]):
+        need["hours"] = draw.choice([0, 0.07, 0.13, 0.31])
+    for site in document["sites"]:
+        site["demand"] = {t["code"]: draw.choice([0, 33.5, 120, 500, 1500, 4000]) for t in tests}
+        site["staff_hours"] = draw.choice([0, 120, 400, 2000, 9000])
+    for area in document["areas"]:
+        area["floor"] = draw.choice([0, 0, 0, 0.1, 0.25])
+    document |= {"tests": tests, "device_models": models, "methods": methods}
+    document["stock"] = [
+        {
+            "site": site,
+            "model": model["code"],
+            "working": draw.choice([0, 0, 1, 2]),
+            "broken": draw.choice([0, 1, 3]),
+        }
+        for site in SITES
+        for model in models
+        if draw.random() < 0.4
+    ]
+    document["limits"] |= {
+        "capital": draw.choice([0, 300, 1500, 4000]),
+        "earmarks": {code: draw.choice([0, 400, 2000]) for code in PROGRAMMES},
+        "recurrent": draw.choice([None, 500, 2500, 8000]),
+        "max_units": draw.choice([0, 1, 2, 3, 6]),
+    }
+    return Case.read(json.dumps(document))
+
+
 def random_document(seed: int) -> dict[str, Any]:
     draw = random.Random(seed)
     floors = draw.random() < 0.3

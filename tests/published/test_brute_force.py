@@ -16,7 +16,7 @@ from tests.independent import statement
 from tests.independent.answers import optimal_result
 from tests.independent.enumeration import optimum_by_enumeration
 from tests.independent.judged import GAP, best
-from tests.independent.random_cases import random_case
+from tests.independent.random_cases import crowded_case, random_case
 
 SEEDS = range(200)
 MOST_SETS_OF_ACTIONS = 600
@@ -29,6 +29,13 @@ def same(value: float) -> Any:
 @pytest.mark.parametrize("seed", SEEDS)
 def test_the_plan_is_worth_what_the_plain_statement_is_worth(seed):
     case = random_case(seed)
+
+    assert best(case) == same(statement.optimum(case))
+
+
+@pytest.mark.parametrize("seed", range(150))
+def test_the_plan_for_a_crowded_district_is_worth_what_the_plain_statement_is_worth(seed):
+    case = crowded_case(seed)
 
     assert best(case) == same(statement.optimum(case))
 

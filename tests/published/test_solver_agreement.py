@@ -4,12 +4,13 @@ import pytest
 
 from tests.independent.judged import GAP, best
 from tests.independent.program import Program
-from tests.independent.random_cases import random_case
+from tests.independent.random_cases import crowded_case, random_case
 
 
+@pytest.mark.parametrize("draw", [random_case, crowded_case], ids=lambda draw: draw.__name__)
 @pytest.mark.parametrize("seed", range(40))
-def test_highs_and_cbc_agree(seed):
-    case = random_case(seed)
+def test_highs_and_cbc_agree(seed, draw):
+    case = draw(seed)
 
     assert best(case, solver="cbc") == pytest.approx(best(case, solver="highs"), rel=GAP, abs=GAP)
 

@@ -66,6 +66,34 @@ def test_at_any_prices_the_ceiling_is_not_below_what_is_possible():
     assert today(case).least == pytest.approx(75)
 
 
+def chain(*hours_per_year: float) -> Case:
+    """Units a, b, c of the given hours; tests "ab" and "bc" may use the two in their name."""
+    specs = {"a": ["ab"], "b": ["ab", "bc"], "c": ["bc"]}
+    return cases.case(
+        device_models=[
+            cases.device_model(code, cases.serves("reader", reads=reads), hours_per_year=hours)
+            for (code, reads), hours in zip(specs.items(), hours_per_year, strict=True)
+        ],
+        tests=[cases.lab_test("ab"), cases.lab_test("bc")],
+        methods=[
+            cases.method(test, test, cases.need("reader", reads={"has": [test]}, hours=1))
+            for test in ("ab", "bc")
+        ],
+        sites=[cases.site(demand={"ab": 100, "bc": 100})],
+        stock=[cases.stock("hill", code, working=1) for code in specs],
+    )
+
+
+@pytest.mark.parametrize(
+    ("hours_per_year", "worth"),
+    [((50, 60, 50), 160), ((90, 5, 200), 195), ((0, 90, 0), 90), ((100, 50, 100), 200)],
+)
+def test_hours_of_units_in_a_chain_are_limited_together(hours_per_year, worth):
+    found = today(chain(*hours_per_year))
+
+    assert (found.least, found.most) == (pytest.approx(worth), pytest.approx(worth))
+
+
 def test_limits_that_the_whole_demand_fits_are_left_out():
     case = scarce_money()
     roomy = case.model_copy(update={"limits": cases.limits(recurrent=200)})

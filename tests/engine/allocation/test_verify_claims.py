@@ -68,6 +68,22 @@ def test_a_bound_below_what_the_district_does_today_is_refuted():
     ]
 
 
+def test_with_a_floor_to_keep_a_plan_may_be_worth_less_than_today():
+    case = district(floor=0.5)
+    volumes = (volume("hill", "hill", "read", 80.0),)
+
+    answer = half_used(case, objective=80.0, bound=80.0, volumes=volumes)
+
+    # Today's 100 keeps the floor too, so it shows a bound of 80 to be wrong...
+    assert rules(verify(case, answer)) == ["bound"]
+
+    case = district(floor=0.8)
+    answer = half_used(case, objective=80.0, bound=80.0, volumes=volumes)
+
+    # ... and where it does not keep it, it shows nothing.
+    assert rules(verify(case, answer)) == ["floor"]
+
+
 @pytest.mark.parametrize(("floor", "expected"), [(FLOOR, []), (FLOOR + 1e-3, ["floor"])])
 def test_the_floor_is_a_share_of_what_the_area_could_be_worth(floor, expected):
     case = district(floor=floor)

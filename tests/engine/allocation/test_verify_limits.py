@@ -107,6 +107,16 @@ def test_an_excess_is_forgiven_up_to_the_stated_tolerance(share_over, expected):
     assert rules(verify(case, spun(case))) == expected
 
 
+@pytest.mark.parametrize(("stated", "expected"), [(1e6 + 0.9, []), (1e6 + 1.1, ["payment"])])
+def test_large_amounts_may_be_off_by_a_millionth_of_themselves(stated, expected):
+    model = cases.device_model("spinner", cases.serves("centrifuge"), price=1e6)
+    case = cases.case(device_models=[model], limits=cases.limits(capital=2e6))
+    money = {"capital": stated, "recurrent": 0.0, "earmarks": {}}
+    bought = (action("hill", "buy", "spinner", cost=1e6),)
+
+    assert rules(verify(case, result(case, money=money, actions=bought))) == expected
+
+
 def test_without_limits_on_running_cost_and_trainer_days_none_is_broken():
     case = spinning(recurrent=None, trainer_days=None)
 
