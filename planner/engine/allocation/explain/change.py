@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
+from functools import cached_property
 
 from planner.engine.case import Action, Case, Method, Result, Site, Volume
 from planner.engine.matching import suitability
@@ -22,9 +23,13 @@ class Change:
     methods: Mapping[str, Method]
     suiting: Suiting
 
-    def opened_by(self, action: Action) -> set[str]:
-        """Methods in use that ask for something which only the plan gave, ``action`` too."""
-        return {method.code for method in self._in_use() if self._lacked(action, method)}
+    @cached_property
+    def opened_by(self) -> Mapping[Action, Set[str]]:
+        """Action -> methods in use that ask for something which it gave and the site lacked."""
+        return {
+            action: {method.code for method in self._in_use() if self._lacked(action, method)}
+            for action in self.actions
+        }
 
     def served_by(self, action: Action) -> set[str]:
         """Methods in use that can use the units of ``action``, needed or not."""

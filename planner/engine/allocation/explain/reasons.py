@@ -43,7 +43,7 @@ def reasons(case: Case, result: Result) -> tuple[Reason, ...]:
 
 
 def _reason(action: Action, change: Change, words: "_Words") -> Reason:
-    opened = change.opened_by(action)
+    opened = change.opened_by[action]
     served = opened or change.served_by(action)
     volumes = [volume for volume in change.volumes if volume.method in served]
     per_test = words.by_test(change, volumes)
@@ -94,13 +94,15 @@ class _Words:
         partners = [
             self._named(other)
             for other in change.actions
-            if other is not action and methods & change.opened_by(other)
+            if other is not action and methods & change.opened_by[other]
         ]
         notes = [f"together with {_listed(partners)}"] if partners else []
         if before := change.ran_before(test):
             best_before = max(method.sensitivity for method in before)
             best_now = max(change.methods[code].sensitivity for code in methods)
-            notes.append(f"{'a more sensitive' if best_now > best_before else 'one more'} way than before")
+            notes.append(
+                f"{'a more sensitive' if best_now > best_before else 'one more'} way than before"
+            )
         return f"{text} ({', '.join(notes)})" if notes else text
 
     def hours(self, action: Action) -> str:
