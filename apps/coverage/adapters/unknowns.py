@@ -98,12 +98,12 @@ class SecondLook:
         items = {item.code: item.name for item in case.infrastructure}
         for skill in wanted.skills:
             if (where.code, skill) in self.unknowns.skills:
-                yield f"Ask whether anybody at {where.name} is trained in {_inside(skills[skill])}"
+                yield f"Ask whether anybody at {where.name} is trained in {inside(skills[skill])}"
         for item in wanted.infrastructure:
             if (where.code, item) in self.unknowns.infrastructure:
-                yield f"Ask whether {where.name} has {_inside(items[item])}"
+                yield f"Ask whether {where.name} has {inside(items[item])}"
         for model in self._units(site, method):
-            name = _inside(case.device_models[model].name)
+            name = inside(case.device_models[model].name)
             yield f"Find out whether the {name} at {where.name} works"
 
     def _units(self, site: int, method: int) -> list[int]:
@@ -142,6 +142,6 @@ def _with(site: Site, skills: set[str], items: set[str]) -> Site:
     )
 
 
-def _inside(name: str) -> str:
+def inside(name: str) -> str:
     """``name`` as it stands inside a sentence: ``running water``, but ``ECG machine``."""
     return name[:1].lower() + name[1:] if name[1:2].islower() else name

@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from apps.coverage.adapters.unknowns import SecondLook
+from apps.coverage.adapters.unknowns import SecondLook, inside
 from planner.engine.coverage import Fix, MethodCell, Missing
 from planner.engine.coverage.cells import methods_of
 from planner.engine.matching import Verdict
@@ -42,7 +42,10 @@ class Wording:
         self._said: dict[tuple[Any, ...], dict[str, Any]] = {}
 
     def detail(self, site: int, test: int) -> dict[str, Any]:
-        """``methods`` and ``fix`` of the cell at these positions, as ``Finding.detail`` has them."""
+        """``methods`` and ``fix`` of ``Finding.detail`` for the cell at these positions.
+
+        Each ``reason`` can be read by itself.
+        """
         key = self._key(site, test)
         if key not in self._said:
             cell = self._coverage.cell(self._case.sites[site].code, self._case.tests[test].code)
@@ -117,7 +120,7 @@ class Wording:
                 reason = self._device_reason(lack, site, next(needs))
             else:
                 is_unknown = self._unknown[lack.kind][site, named[lack.kind][lack.what]]
-                reason = NOT_KNOWN if is_unknown else lack.reason
+                reason = f"{inside(lack.what)}: {NOT_KNOWN if is_unknown else lack.reason}"
             yield {"kind": lack.kind, "what": lack.what, "reason": reason}
 
     def _unmet_classes(self, site: int, method: int) -> Iterator[str]:

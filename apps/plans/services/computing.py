@@ -1,0 +1,180 @@
+"""From a waiting run to its answer: freeze, plan, judge, keep."""
+
+import logging
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from django.conf import settings
+from django.db import transaction
+from django.utils import timezone
+
+from apps.audit.services import record
+from apps.coverage.adapters import Frozen
+from apps.coverage.services import keep_document
+from apps.plans.adapters import case_of, lines, summary
+from apps.plans.choices import RunState
+from apps.plans.models import Line, Run
+from apps.plans.services.running import claim, finish, still_running
+from planner.engine.allocation import Progress, plan, today
+from planner.engine.allocation.verify import verify
+from planner.engine.case import Result
+from planner.engine.errors import EngineError
+
+log = logging.getLogger(__name__)
+
+PHASES = {
+    "preparing": "setting up the question",
+    "today": "working out what can be done today",
+    "bound": "proving what no plan can exceed",
+    "first plans": "looking for first plans",
+    "search": "looking for better plans",
+    "reasons": "finding which limits exclude each other",
+    "finishing": "settling the details",
+}
+SECONDS_BETWEEN_QUESTIONS = 0.5
+
+OUR_FAULT = (
+    "Something went wrong on our side; nothing was changed. Start the run again. If it fails"
+    " again, tell whoever runs the service: run {run}, {at:%Y-%m-%d %H:%M} UTC."
+)
+NOT_PROVEN = (
+    "The plan that was found breaks a rule, so it is not shown: {rule}: {text} Tell whoever"
+    " runs the service: run {run}, case {case}."
+)
+STOPPED_WITH_PLAN = (
+    "The search was stopped. The best plan found until then is kept with the run; no plan can"
+    " be better by more than {gap:.1%}."
+)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a computation came to, ready to be kept."""
+
+    frozen: Frozen
+    result: Result
+    before: Result
+    cancelled: bool
+
+
+class RejectedError(EngineError):
+    """The judge found something wrong with what the optimiser says."""
+
+
+def compute_run(run_id: int) -> None:
+    """Compute the waiting run ``run_id`` and keep its answer, or what went wrong.
+
+    Does nothing where the run is not waiting any more. Progress goes to the run as it is
+    made. The answer is kept in one transaction, after the judge has accepted it; while the
+    solver works no transaction is open.
+    """
+    run = claim(run_id)
+    if run is None:
+        return
+    wish = _Wish(run_id)
+    try:
+        answer = _computed(run, wish)
+        with transaction.atomic():
+            _keep(run_id, answer)
+    except EngineError as error:
+        _end_without_answer(run_id, cancelled=wish.seen, message=str(error))
+    except Exception:
+        log.exception("Run %s failed", run_id)
+        message = OUR_FAULT.format(run=run_id, at=timezone.now())
+        _end_without_answer(run_id, cancelled=False, message=message)
+
+
+def _computed(run: Run, wish: "_Wish") -> Answer:
+    frozen = case_of(run.plan)
+    result = plan(
+        frozen.case,
+        gap=run.plan.gap,
+        seconds=run.plan.time_limit_s,
+        progress=_teller(run.pk),
+        cancelled=wish,
+    )
+    _tell(run.pk, phase="checking and explaining the plan")
+    before = today(frozen.case, seconds=run.plan.time_limit_s)
+    wrong = [*verify(frozen.case, result), *verify(frozen.case, before, floors=False)]
+    if wrong:
+        log.error("Run %s: the judge refused the plan: %s", run.pk, wrong)
+        first = wrong[0]
+        case = keep_document(frozen.case.to_json())
+        text = NOT_PROVEN.format(rule=first.rule, text=first.text, run=run.pk, case=case)
+        problem, _, remedy = text.partition(" Tell ")
+        raise RejectedError(problem, remedy=f"Tell {remedy}")
+    return Answer(frozen, result, before, wish.seen)
+
+
+def _keep(run_id: int, answer: Answer) -> None:
+    """Everything about the answer at once, unless the run was given up in the meantime."""
+    run = still_running(run_id)
+    if run is None:
+        log.warning("Run %s ended before its answer came; the answer is dropped", run_id)
+        return
+    case, result = answer.frozen.case, answer.result
+    run.case = keep_document(case.to_json())
+    run.result = keep_document(result.to_json())
+    run.engine_version = settings.VERSION
+    run.status = result.status
+    run.objective, run.bound, run.gap = result.objective, result.bound, result.gap
+    run.objective_before = answer.before.objective_before
+    run.summary = summary(answer.frozen, result, answer.before)
+    run.save()
+    Line.objects.bulk_create(lines(run, case, result), batch_size=1000)
+    if answer.cancelled:
+        finish(run, RunState.CANCELLED, STOPPED_WITH_PLAN.format(gap=result.gap or 0))
+    else:
+        finish(run, RunState.DONE)
+    record(
+        f"run.{run.state}",
+        by=run.asked_by,
+        obj=run,
+        after={"case": run.case_id, "result": run.result_id, "status": run.status},
+    )
+
+
+@transaction.atomic
+def _end_without_answer(run_id: int, *, cancelled: bool, message: str) -> None:
+    run = still_running(run_id)
+    if run is None:
+        return
+    finish(run, RunState.CANCELLED if cancelled else RunState.FAILED, message)
+    record(f"run.{run.state}", by=run.asked_by, obj=run, after={"message": message})
+
+
+class _Wish:
+    """Whether somebody asked the run to stop, or it was given up: asked now and then."""
+
+    def __init__(self, run_id: int) -> None:
+        self.seen = False
+        self._run_id = run_id
+        self._asked = float("-inf")
+
+    def __call__(self) -> bool:
+        now = time.monotonic()
+        if not self.seen and now - self._asked >= SECONDS_BETWEEN_QUESTIONS:
+            self._asked = now
+            running = Run.objects.filter(pk=self._run_id, state=RunState.RUNNING)
+            self.seen = not running.filter(cancel_requested=False).exists()
+        return self.seen
+
+
+def _teller(run_id: int) -> Callable[[Progress], None]:
+    def tell(progress: Progress) -> None:
+        _tell(
+            run_id,
+            phase=PHASES[progress.phase],
+            objective=progress.objective,
+            bound=progress.bound,
+            gap=progress.gap,
+        )
+
+    return tell
+
+
+def _tell(run_id: int, **values: object) -> None:
+    Run.objects.filter(pk=run_id, state=RunState.RUNNING).update(
+        heartbeat_at=timezone.now(), **values
+    )
