@@ -91,6 +91,21 @@ def test_a_better_way_for_a_test_that_ran_before_is_called_that():
     )
 
 
+def test_another_way_that_is_no_better_is_called_one_more():
+    case = district()
+    equal = cases.method(
+        "fine", "pcv", cases.need("spinner", hours=1, grade={"min": 2}), sensitivity=0.6
+    )
+    worst = cases.method("worst", "pcv", sensitivity=0.1)
+    other = case.model_copy(update={"methods": (worst, case.methods[0], equal)})
+
+    found = only_reason(other, volume("hill", "hill", "fine", 50.0))
+
+    assert found.text == (
+        f"Makes possible here: pcv, 50 a year (one more way than before). For 4{THIN}000 people."
+    )
+
+
 def test_a_unit_beside_one_that_suits_adds_hours():
     found = only_reason(district(), volume("hill", "hill", "rough", 100.0))
 
@@ -102,6 +117,62 @@ def test_a_unit_beside_one_that_suits_adds_hours():
 def test_a_purchase_that_nothing_needs_is_said_to_be_idle():
     assert only_reason(district()) == Reason(
         "hill", "buy", "new", "No test of this plan needs it.", (), 0, 0
+    )
+
+
+def lit(*needs) -> Case:
+    """A test that takes ``needs`` and a lamp; the site has one broken "old" and no lamp."""
+    return cases.case(
+        infrastructure=[cases.infrastructure("lamp", cost={"1": 5}), cases.infrastructure("well")],
+        device_models=[
+            cases.device_model("old", cases.serves("reader")),
+            cases.device_model("idle", cases.serves("washer")),
+        ],
+        tests=[cases.lab_test("urine")],
+        methods=[cases.method("read", "urine", *needs, infrastructure=["lamp"])],
+        sites=[cases.site(population=7, infrastructure=["well"], demand={"urine": 100})],
+        stock=[
+            cases.stock("hill", "old", working=0, broken=1),
+            cases.stock("hill", "idle", working=1),
+        ],
+    )
+
+
+def test_infrastructure_and_repairs_name_each_other_and_a_volume_below_one():
+    case = lit(cases.need("reader"), cases.need("washer"))
+    actions = (action("hill", "repair", "old"), action("hill", "provide", "lamp"))
+    volumes = (volume("hill", "hill", "read", 0.4),)
+
+    found = reasons(case, result(case, actions=actions, volumes=volumes))
+
+    assert [reason.text for reason in found] == [
+        "Makes possible here: urine, less than 1 a year (together with lamp). For 7 people.",
+        "Makes possible here: urine, less than 1 a year (together with the repair of old). "
+        "For 7 people.",
+    ]
+
+
+def test_infrastructure_that_no_method_in_use_needs_is_idle():
+    case = lit(cases.need("reader"))
+    provided = (action("hill", "provide", "lamp"), action("hill", "buy", "idle"))
+
+    found = reasons(case, result(case, actions=provided))
+
+    assert [reason.text for reason in found] == ["No test of this plan needs it."] * 2
+
+
+def test_hours_are_counted_for_a_method_with_any_need_that_the_unit_suits():
+    case = lit(cases.need("washer"), cases.need("reader"))
+    working = case.model_copy(
+        update={"stock": (*case.stock[1:], cases.stock("hill", "old", working=1))}
+    )
+    bought = (action("hill", "buy", "idle"),)
+    volumes = (volume("hill", "hill", "read", 1.0),)
+
+    [found] = reasons(working, result(working, actions=bought, volumes=volumes))
+
+    assert found.text == (
+        f"Adds 2{THIN}000 machine hours a year for urine, 1 a year. For 7 people."
     )
 
 
@@ -119,13 +190,16 @@ def test_more_than_three_senders_are_counted_after_the_largest():
         volume(code, "hub", "spun", n) for code, n in zip("abcd", (4.0, 7.0, 4.0, 0.4), strict=True)
     ]
 
-    [found] = reasons(
-        case, result(case, actions=(action("hub", "train", "spin"),), volumes=tuple(sent))
-    )
+    trained = (action("hub", "train", "spin"),)
 
-    assert found.text == (
+    [of_four] = reasons(case, result(case, actions=trained, volumes=tuple(sent)))
+    [of_three] = reasons(case, result(case, actions=trained, volumes=tuple(sent[:3])))
+
+    assert (of_four.text, of_three.text) == (
         "Makes possible here: pcv, 15 a year. For 40 people, with specimens sent from "
-        "b (7 a year), a (4 a year), c (4 a year) and 1 more."
+        "b (7 a year), a (4 a year), c (4 a year) and 1 more.",
+        "Makes possible here: pcv, 15 a year. For 30 people, with specimens sent from "
+        "b (7 a year), a (4 a year) and c (4 a year).",
     )
 
 
