@@ -46,15 +46,15 @@ class Columns:
 class Draft:
     """A program being written: its columns are placed, rows are added by the equations.
 
-    ``easing`` holds, for each limit that may be exceeded at a price, the column that says
-    by how much; it is empty where a plan must keep every limit.
+    ``easing`` holds, for each limit that may be exceeded, a column from 0 to 1 and the
+    amount that 1 stands for; it is empty where a plan must keep every limit.
     """
 
     instance: Instance
     grounds: list[Ground]
     builder: Builder = field(default_factory=Builder)
     columns: Columns = field(init=False)
-    easing: dict[str, int] = field(default_factory=dict)
+    easing: dict[str, tuple[int, float]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         places, methods = self.instance.places, len(self.instance.catalogue.methods)

@@ -23,32 +23,28 @@ from planner.engine.allocation.tight import written
 from planner.engine.case import Case, Relaxation
 from planner.engine.errors import NoPlanError
 
-_NAMES = {CAPITAL: "capital", RECURRENT: "a yearly running cost", TRAINER_DAYS: "trainer days"}
 _GAP = 0.01
 _SECONDS_AT_LEAST = 20.0
+_ROUNDING = 1e-5  # of the last decimal that is shown
 
 
 @dataclass(frozen=True)
 class _Limit:
-    """A limit that may give: its value, the most that it could be exceeded by, in its unit.
+    """A limit that may give, its value, and the ``most`` that it could be exceeded by.
 
-    ``whole`` turns the unit of the program's row into that of the limit: the largest
-    possible objective of an area for a floor, 1 for the others.
+    ``most`` is in the unit of the program's row; ``whole`` of it are 1 in the unit of the
+    limit: the largest possible objective of the area for a floor, 1 for the others.
     """
 
     name: str
+    title: str
     stated: float
     most: float
     whole: float = 1.0
 
-    @property
-    def is_floor(self) -> bool:
-        return self.name.startswith("areas.")
-
-    @property
-    def percent(self) -> float:
-        """What 1 % of the limit is, in the unit of the program's row."""
-        return (self.stated * self.whole or 1.0) / 100
+    def percent(self, excess: float) -> float:
+        """``excess``, a part of ``most``, in percent of the limit's own value."""
+        return 100 * excess * self.most / (self.stated * self.whole or 1.0)
 
 
 @dataclass(frozen=True)
@@ -56,7 +52,7 @@ class _Eased:
     """The program in which limits may be exceeded.
 
     ``excess`` and ``used`` are the columns that say, limit by limit, by how much it is
-    exceeded and whether it is (0 or 1).
+    exceeded (as a part of its ``most``) and whether it is (0 or 1).
     """
 
     program: Program
@@ -92,7 +88,7 @@ def reasons(case: Case, instance: Instance, solver: Solver, watch: Watch) -> tup
         if (excess := _alone(eased, number, solver, watch, seconds)) is not None
     ]
     if alone:
-        alone.sort(key=lambda found: found[1] / found[0].percent)
+        alone.sort(key=lambda found: found[0].percent(found[1]))
         return tuple(_worded(case, limit, excess, alone=True) for limit, excess in alone)
     together = _smallest_set(eased, solver, watch, seconds)
     return tuple(_worded(case, limit, excess, alone=False) for limit, excess in together)
@@ -119,7 +115,7 @@ def _smallest_set(
             remedy="Allow more time, or lower the floors of the areas.",
         )
     few = fewest.gaining_at_least(-round(float(answer.x[eased.used].sum())))
-    weights = np.array([1 / limit.percent for limit in eased.limits])
+    weights = np.array([limit.percent(1.0) for limit in eased.limits])
     smallest = few.aiming_at(eased.aimed(eased.excess, weights))
     better = solver.maximise(smallest, watch, gap=_GAP, seconds=seconds, start=answer.x)
     x = answer.x if better.x is None else better.x
@@ -136,11 +132,11 @@ def _eased(instance: Instance) -> _Eased:
     sites = range(len(instance.places.sites))
     draft = Draft(instance, [ground(unlimited, site) for site in sites])
     limits = tuple(_limits(draft))
-    excess = draft.builder.add_columns(gain=0.0, most=[limit.most for limit in limits])
+    excess = draft.builder.add_columns(gain=[0.0] * len(limits), most=1.0)
     used = draft.builder.add_columns(gain=[0.0] * len(limits), most=1.0, whole=True)
     for limit, column, flag in zip(limits, excess, used, strict=True):
-        draft.easing[limit.name] = int(column)
-        draft.builder.add_row(np.array([column, flag]), [1.0, -limit.most], upper=0.0)
+        draft.easing[limit.name] = (int(column), limit.most)
+        draft.builder.add_row(np.array([column, flag]), [1.0, -1.0], upper=0.0)
     return _Eased(written(draft).program, limits, excess, used)
 
 
@@ -152,27 +148,39 @@ def _limits(draft: Draft) -> Iterator[_Limit]:
     _, arc, method, volume = draft.all_shares()
     tests = float(((catalogue.consumable_cost[method] + places.cost[arc]) * volume).sum())
     amounts = (
-        (CAPITAL, bounds.capital, float((most * places.price).sum())),
-        (RECURRENT, bounds.recurrent, tests + float((most * catalogue.annual_cost).sum())),
-        (TRAINER_DAYS, bounds.trainer_days, float((most * catalogue.trainer_days).sum())),
+        (CAPITAL, "capital", bounds.capital, (most * places.price).sum()),
+        (
+            RECURRENT,
+            "running money",
+            bounds.recurrent,
+            tests + (most * catalogue.annual_cost).sum(),
+        ),
+        (TRAINER_DAYS, "trainer days", bounds.trainer_days, (most * catalogue.trainer_days).sum()),
     )
-    for name, stated, everything in amounts:
+    for name, title, stated, everything in amounts:
         if everything > stated:
-            yield _Limit(name, stated, everything)
+            yield _Limit(name, title, stated, float(everything))
     for area, floor, possible in zip(bounds.areas, bounds.floor, bounds.possible, strict=True):
         if floor * possible > 0:
-            yield _Limit(floor_of(area), float(floor), float(floor * possible), float(possible))
+            yield _Limit(
+                name=floor_of(area),
+                title=f"the floor of area {area}",
+                stated=float(floor),
+                most=float(floor * possible),
+                whole=float(possible),
+            )
 
 
 def _worded(case: Case, limit: _Limit, excess: float, *, alone: bool) -> Relaxation:
-    share = excess / limit.whole
-    if limit.is_floor:
-        needed = max(0.0, math.floor((limit.stated - share) * 1e4) / 1e4)
+    """The limit and a value that will do, rounded to the safe side, in words."""
+    change = excess * limit.most / limit.whole
+    if limit.name.startswith("areas."):
+        needed = max(0.0, math.floor((limit.stated - change) * 1e4 + _ROUNDING) / 1e4)
         figures = f"{needed:.2%} instead of {limit.stated:.2%}"
     else:
-        needed = math.ceil((limit.stated + share) * 100) / 100
-        unit = "days" if limit.name == TRAINER_DAYS else case.currency
-        figures = f"{needed:,.2f} {unit} instead of {limit.stated:,.2f}"
-    which = "and every other limit as it is" if alone else "and the other changes listed here"
-    text = f"With {_NAMES.get(limit.name, limit.name)} of {figures}, {which}, there is a plan."
+        needed = math.ceil((limit.stated + change) * 100 - _ROUNDING) / 100
+        unit = "" if limit.name == TRAINER_DAYS else f" {case.currency}"
+        figures = f"{needed:,.2f}{unit} instead of {limit.stated:,.2f}{unit}"
+    others = "every other limit as it is" if alone else "the other changes named here"
+    text = f"With {limit.title} at {figures} and {others} there is a plan."
     return Relaxation(limit=limit.name, stated=limit.stated, needed=needed, text=text)

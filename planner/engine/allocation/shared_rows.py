@@ -39,22 +39,22 @@ def keep_to_the_money(draft: Draft) -> None:
 
 
 def _draw_on_earmarks(draft: Draft, columns: Ints, action: Ints, price: Floats) -> None:
-    """The same with a variable for what each earmark pays of actions with the same tags."""
+    """The same with a variable for each earmark and group of actions with the same tags: the
+    share of the earmark that pays for the group."""
     bounds, builder = draft.instance.bounds, draft.builder
     groups, group_of = np.unique(draft.instance.catalogue.payable, axis=0, return_inverse=True)
     group, fund = np.nonzero(groups)
-    drawn = builder.add_columns(gain=0.0, most=bounds.earmarks[fund])
+    drawn, money = builder.add_columns(gain=np.zeros(len(fund)), most=1.0), bounds.earmarks[fund]
     for number in range(len(groups)):
-        paid, taken = group_of[action] == number, drawn[group == number]
+        paid, takes = group_of[action] == number, group == number
         builder.add_row(
-            np.append(taken, columns[paid]),
-            np.append(np.ones(len(taken)), -price[paid]),
+            np.append(drawn[takes], columns[paid]),
+            np.append(money[takes], -price[paid]),
             upper=0.0,
         )
-    for number, money in enumerate(bounds.earmarks):
-        builder.add_row(drawn[fund == number], 1.0, upper=float(money))
-    every = np.append(columns, drawn)
-    _at_most(draft, CAPITAL, every, np.append(price, -np.ones(len(drawn))), bounds.capital)
+    for number in range(len(bounds.earmarks)):
+        builder.add_row(drawn[fund == number], 1.0, upper=1.0)
+    _at_most(draft, CAPITAL, np.append(columns, drawn), np.append(price, -money), bounds.capital)
 
 
 def keep_to_the_running_cost(draft: Draft) -> None:
@@ -89,10 +89,11 @@ def reach_the_floors(draft: Draft) -> None:
     area_of = places.area_of[places.origin[arc]]
     for area in np.flatnonzero(bounds.floor * bounds.possible > 0):
         inside = area_of == area
-        eased = draft.easing.get(floor_of(bounds.areas[area]))
+        limit = floor_of(bounds.areas[area])
         served, worth = columns[inside], (catalogue.value[method] * volume)[inside]
-        if eased is not None:
-            served, worth = np.append(served, eased), np.append(worth, 1.0)
+        if limit in draft.easing:
+            column, most = draft.easing[limit]
+            served, worth = np.append(served, column), np.append(worth, most)
         draft.builder.add_row(
             served, worth, lower=float(bounds.floor[area] * bounds.possible[area])
         )
@@ -103,5 +104,6 @@ def _at_most(draft: Draft, limit: str, columns: Ints, factors: Floats, amount: f
     if np.isinf(amount):
         return
     if limit in draft.easing:
-        columns, factors = np.append(columns, draft.easing[limit]), np.append(factors, -1.0)
+        column, most = draft.easing[limit]
+        columns, factors = np.append(columns, column), np.append(factors, -most)
     draft.builder.add_row(columns, factors, upper=amount)

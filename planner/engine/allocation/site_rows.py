@@ -78,29 +78,31 @@ def keep_machine_hours(draft: Draft, here: Ground) -> None:
 
 
 def _split_machine_hours(draft: Draft, here: Ground) -> None:
-    """The same with one variable for the hours of each kind on each model."""
+    """The same with a variable for each kind and model: the part of the model's most hours
+    that is spent on the kind."""
     catalogue, builder = draft.instance.catalogue, draft.builder
-    hours = catalogue.unit_hours[: catalogue.models]
-    working = draft.instance.places.working[here.site]
-    most_units = working + here.most[: 2 * catalogue.models].reshape(2, -1).sum(axis=0)
-    split: dict[tuple[int, int], int] = {}
-    for kind in np.flatnonzero(catalogue.device_hours[here.ways].any(axis=0)):
-        models = np.flatnonzero(catalogue.suits[kind] & (most_units > 0))
-        columns = builder.add_columns(gain=0.0, most=(hours * most_units)[models])
-        split |= {(int(kind), int(model)): int(c) for model, c in zip(models, columns, strict=True)}
-        shares, load = draft.arriving(here.site, catalogue.device_hours[:, kind])
+    models = catalogue.models
+    hours, working = catalogue.unit_hours[:models], draft.instance.places.working[here.site]
+    most = hours * (working + here.most[: 2 * models].reshape(2, -1).sum(axis=0))
+    kind, model = np.nonzero(catalogue.suits & (most > 0))
+    spent = builder.add_columns(gain=np.zeros(len(kind)), most=1.0)
+    for number in np.flatnonzero(catalogue.device_hours[here.ways].any(axis=0)):
+        shares, load = draft.arriving(here.site, catalogue.device_hours[:, number])
+        on_kind = kind == number
         builder.add_row(
-            np.concatenate([shares, columns]),
-            np.concatenate([load, np.full(len(columns), -1.0)]),
+            np.concatenate([shares, spent[on_kind]]),
+            np.concatenate([load, -most[model[on_kind]]]),
             upper=0.0,
         )
-    for model in sorted({model for _, model in split}):
-        used = np.array([column for (_, m), column in split.items() if m == model])
-        bought = np.arange(len(here.most)) % catalogue.models == model
-        bought[2 * catalogue.models :] = False
-        given, _ = draft.action_columns(here.site, bought)
+    for number in np.unique(model):
+        units = np.zeros(len(here.most), dtype=bool)
+        units[[number, models + number]] = True
+        given, _ = draft.action_columns(here.site, units)
+        of_model = spent[model == number]
         builder.add_row(
-            np.concatenate([used, given]),
-            np.concatenate([np.ones(len(used)), np.full(len(given), -hours[model])]),
-            upper=float(hours[model] * working[model]),
+            np.concatenate([of_model, given]),
+            np.concatenate(
+                [np.full(len(of_model), most[number]), np.full(len(given), -hours[number])]
+            ),
+            upper=float(hours[number] * working[number]),
         )

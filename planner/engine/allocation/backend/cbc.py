@@ -114,6 +114,8 @@ class _Run:
 
     def go(self, options: list[str], watch: Watch, seconds: float, tell: Tell | None) -> None:
         """Run until solved, out of time or cancelled."""
+        if watch.cancelled or seconds <= 0:
+            return
         command = [pulp_cbc_path, str(self._mps), *options, "-solve"]
         command += ["-printingOptions", "all", "-solution", str(self._solution)]
         deadline = watch.seconds + seconds

@@ -140,6 +140,9 @@ class _Run:
 
     def go(self, watch: Watch, seconds: float, tell: Tell | None) -> None:
         """Run until solved, out of time, or cancelled; the caller's thread only waits."""
+        if watch.cancelled or seconds <= 0:
+            self._abandoned = True
+            return
         thread = threading.Thread(target=self._work, name="solver")
         deadline = watch.seconds + seconds
         thread.start()
@@ -149,39 +152,41 @@ class _Run:
             if tell is not None:
                 value, bound = self._best[0], self._bound
                 tell(value if value > NO_POINT else None, bound if bound < NO_BOUND else None)
-            if not self._stop.is_set() and (watch.cancelled or watch.seconds >= deadline):
+            if watch.cancelled or watch.seconds >= deadline:
                 self._stop.set()
                 thread.join(_SECONDS_TO_OBEY)
                 self._abandoned = thread.is_alive()
-                return
+                break
         if self._failure is not None:
             raise _error(self._failure)
 
     def _work(self) -> None:
-        events = (
-            self.highs.cbMipInterrupt,
-            self.highs.cbSimplexInterrupt,
-            self.highs.cbIpmInterrupt,
+        listeners = (
+            (self.highs.cbSimplexInterrupt, self._obey),
+            (self.highs.cbIpmInterrupt, self._obey),
+            (self.highs.cbMipInterrupt, self._obey),
+            (self.highs.cbMipInterrupt, self._note_bound),
+            (self.highs.cbMipImprovingSolution, self._note_point),
         )
-        for event in events:
-            event.subscribe(self._obey)
-        self.highs.cbMipImprovingSolution.subscribe(self._keep)
+        for event, listener in listeners:
+            event.subscribe(listener)
         try:
             if self.highs.run() == highspy.HighsStatus.kError:
                 self._failure = "run() returned an error"
         finally:
-            for event in events:
-                event.unsubscribe(self._obey)
-            self.highs.cbMipImprovingSolution.unsubscribe(self._keep)
+            for event, listener in listeners:
+                event.unsubscribe(listener)
 
     def _obey(self, event: Any) -> None:
         if self._stop.is_set():
             event.interrupt()
+
+    def _note_bound(self, event: Any) -> None:
         bound = self._program.unit * event.data_out.mip_dual_bound
         if np.isfinite(bound):
             self._bound = min(self._bound, bound)
 
-    def _keep(self, event: Any) -> None:
+    def _note_point(self, event: Any) -> None:
         x = np.array(event.data_out.mip_solution)
         value = self._program.value(x)
         if value > self._best[0]:
