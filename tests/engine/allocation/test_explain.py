@@ -152,6 +152,43 @@ def test_infrastructure_and_repairs_name_each_other_and_a_volume_below_one():
     ]
 
 
+def test_a_method_that_lacked_one_of_its_two_units_did_not_run_before():
+    case = cases.case(
+        device_models=[
+            cases.device_model("reader", cases.serves("reader")),
+            cases.device_model("washer", cases.serves("washer")),
+        ],
+        tests=[cases.lab_test("urine")],
+        methods=[
+            cases.method("read", "urine", cases.need("reader"), cases.need("washer")),
+            cases.method("rough", "urine", cases.need("reader"), sensitivity=0.5),
+        ],
+        sites=[cases.site(population=7, demand={"urine": 100})],
+        stock=[cases.stock("hill", "washer", working=1)],
+    )
+    bought = (action("hill", "buy", "reader"),)
+    volumes = (volume("hill", "hill", "read", 60.0), volume("hill", "hill", "rough", 40.0))
+
+    [found] = reasons(case, result(case, actions=bought, volumes=volumes))
+
+    assert found.text == "Makes possible here: urine, 100 a year. For 7 people."
+
+
+def test_the_best_of_the_ways_in_use_is_compared_with_those_before():
+    case = district()
+    lesser = case.methods[1].model_copy(update={"code": "lesser", "sensitivity": 0.5})
+    both = case.model_copy(update={"methods": (*case.methods, lesser)})
+
+    found = only_reason(
+        both, volume("hill", "hill", "lesser", 10.0), volume("hill", "hill", "fine", 40.0)
+    )
+
+    assert found.text == (
+        "Makes possible here: pcv, 50 a year (a more sensitive way than before). "
+        f"For 4{THIN}000 people."
+    )
+
+
 def test_infrastructure_that_no_method_in_use_needs_is_idle():
     case = lit(cases.need("reader"))
     provided = (action("hill", "provide", "lamp"), action("hill", "buy", "idle"))
