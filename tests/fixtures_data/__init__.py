@@ -1,0 +1,1 @@
+"""Tests of the data that ships: the catalogue and the invented district."""
