@@ -9,7 +9,7 @@ import logging
 from dataclasses import dataclass, field
 from typing import Any
 
-from django.core.exceptions import RequestDataTooBig, SuspiciousOperation
+from django.core.exceptions import PermissionDenied, RequestDataTooBig, SuspiciousOperation
 from django.core.exceptions import ValidationError as ModelValidationError
 from django.core.signals import got_request_exception
 from django.http import Http404
@@ -89,6 +89,9 @@ def problem_of(error: Exception) -> Problem:
             return _invalid(as_serializer_error(error))
         case Http404():
             return _problem(status.HTTP_404_NOT_FOUND, "not_found", "There is nothing here.")
+        case PermissionDenied():
+            text = str(error) or "You may not do this."
+            return _problem(status.HTTP_403_FORBIDDEN, "permission_denied", text)
         case exceptions.APIException():
             return _refusal(error)
         case EngineError():

@@ -1,1 +1,49 @@
-urlpatterns: list = []
+"""Addresses of version 1 of the API."""
+
+from django.urls import path, re_path
+
+from apps.api.docs import DocsView, SchemaView
+from apps.api.v1 import (
+    areas,
+    coverage,
+    device_models,
+    documents,
+    equipment_items,
+    lab_tests,
+    methods,
+    plans,
+    programmes,
+    runs,
+    sites,
+    tokens,
+)
+from apps.api.views import UnknownAddress
+
+app_name = "api"
+urlpatterns = [
+    path("token/", tokens.TokenView.as_view(), name="token"),
+    path("areas/", areas.AreaList.as_view(), name="area-list"),
+    path("sites/", sites.SiteList.as_view(), name="site-list"),
+    path("sites/<slug:code>/", sites.SiteDetail.as_view(), name="site-detail"),
+    path(
+        "equipment-items/",
+        equipment_items.EquipmentItemList.as_view(),
+        name="equipment-item-list",
+    ),
+    path("programmes/", programmes.ProgrammeList.as_view(), name="programme-list"),
+    path("tests/", lab_tests.LabTestList.as_view(), name="test-list"),
+    path("methods/", methods.MethodList.as_view(), name="method-list"),
+    path("device-models/", device_models.DeviceModelList.as_view(), name="device-model-list"),
+    path("coverage/", coverage.FindingList.as_view(), name="coverage-list"),
+    path("plans/", plans.PlanList.as_view(), name="plan-list"),
+    path("plans/<int:plan_id>/", plans.PlanDetail.as_view(), name="plan-detail"),
+    path("plans/<int:plan_id>/runs/", runs.PlanRuns.as_view(), name="plan-runs"),
+    path("runs/<int:run_id>/", runs.RunDetail.as_view(), name="run-detail"),
+    path("runs/<int:run_id>/result/", documents.RunResult.as_view(), name="run-result"),
+    path("runs/<int:run_id>/case/", documents.RunCase.as_view(), name="run-case"),
+    path("runs/<int:run_id>/lines/", runs.RunLines.as_view(), name="run-lines"),
+    path("runs/<int:run_id>/cancel/", runs.RunCancel.as_view(), name="run-cancel"),
+    path("schema/", SchemaView.as_view(), name="schema"),
+    path("docs/", DocsView.as_view(), name="docs"),
+    re_path("", UnknownAddress.as_view(), name="unknown"),
+]

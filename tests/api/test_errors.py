@@ -2,7 +2,7 @@
 
 import pytest
 from django.contrib.auth import get_user_model
-from django.core.exceptions import ValidationError
+from django.core.exceptions import PermissionDenied, ValidationError
 from rest_framework.test import APIClient
 
 from apps.api.v1 import plans
@@ -244,6 +244,23 @@ def test_what_a_service_refuses_is_400_at_the_field_it_names(api, monkeypatch):
 
     assert answer.status_code == 400
     assert error(answer)["fields"] == {"capital": ["There is nothing to spend."]}
+
+
+def test_what_a_service_does_not_permit_is_403_with_its_own_words(api, monkeypatch):
+    def refuse(**_):
+        raise PermissionDenied("planner-north may not draft a plan.")
+
+    monkeypatch.setattr(plans, "draft_plan", refuse)
+
+    answer = api.post("/api/v1/plans/", PLAN)
+
+    assert answer.status_code == 403
+    assert error(answer) == {
+        "code": "permission_denied",
+        "message": "planner-north may not draft a plan.",
+        "remedy": "Ask an administrator for a role that may do this.",
+        "fields": {},
+    }
 
 
 def test_a_fault_of_the_service_is_500_in_the_same_form_logged_and_told_to_observers(

@@ -2,8 +2,10 @@
 
 import hashlib
 import json
+from datetime import timedelta
 
 import pytest
+from django.utils import timezone
 from rest_framework.throttling import SimpleRateThrottle
 
 from apps.audit.models import Entry
@@ -113,7 +115,18 @@ def test_a_limit_that_makes_no_sense_is_refused_and_nothing_is_kept(api, field, 
     assert not Plan.objects.exists()
 
 
-def test_a_plan_is_run_looked_at_and_its_documents_fetched(api, django_capture_on_commit_callbacks):
+@pytest.fixture
+def crowded(register) -> None:
+    """Hill has hours for its own people's tests only, so that ford needs a photometer.
+
+    100 hours at 0.1 hours a test are 1,000 tests; ford's 1,000 tests find no room there.
+    """
+    register.hill.testing_hours_per_year = 100
+    register.hill.save()
+
+
+@pytest.mark.usefixtures("crowded")
+def test_a_plan_is_run_looked_at_and_its_lines_read(api, django_capture_on_commit_callbacks):
     made = api.post("/api/v1/plans/", PLAN)
 
     with django_capture_on_commit_callbacks(execute=True):
@@ -122,14 +135,28 @@ def test_a_plan_is_run_looked_at_and_its_documents_fetched(api, django_capture_o
     assert started.status_code == 202
     run = api.get(started["Location"]).json()
     assert (run["plan"], run["state"], run["status"]) == (made.json()["id"], "done", "optimal")
-    assert run["objective"] > run["objective_before"] > 0
-    assert run["bound"] >= run["objective"]
-    assert 0 <= run["gap"] <= PLAN["gap"]
+    # Correct tests a year at a sensitivity of 0.95: 1,000 today, 2,000 with the plan.
+    assert run["objective_before"] == pytest.approx(950)
+    assert run["objective"] == pytest.approx(1900)
+    assert run["bound"] == pytest.approx(1900)
+    assert run["gap"] <= PLAN["gap"]
+    assert run["summary"]["actions"] == {"buy": 1, "repair": 0, "train": 1, "provide": 1}
     lines = api.get(f"{started['Location']}lines/").json()["results"]
-    assert [(line["site"], line["kind"], line["quantity"]) for line in lines if line["item"]]
-    spent = sum(float(line["cost"]) for line in lines)
-    assert spent <= 3000.50 + 900
-    assert sum(run["summary"]["actions"].values()) == sum(line["quantity"] for line in lines)
+    assert [tuple(line[key] for key in ("site", "kind", "item", "cost")) for line in lines] == [
+        ("ford", "buy", "cuvette-photometer", "900.0000"),
+        ("ford", "provide", "water", "500.0000"),
+        ("ford", "train", "microscopy", "200.0000"),
+    ]
+    assert all(line["reason"] for line in lines)
+
+
+def test_the_documents_of_a_run_are_the_bytes_that_their_digests_name(
+    api, plan, django_capture_on_commit_callbacks
+):
+    with django_capture_on_commit_callbacks(execute=True):
+        started = api.post(f"/api/v1/plans/{plan.pk}/runs/")
+
+    run = api.get(started["Location"]).json()
     result = api.get(f"{started['Location']}result/")
     case = api.get(f"{started['Location']}case/")
     assert json.loads(result.content)["case_sha256"] == run["case_sha256"]
@@ -199,8 +226,28 @@ def test_a_plan_has_one_unfinished_run_at_a_time(api, plan):
 
     answer = api.post(f"/api/v1/plans/{plan.pk}/runs/")
 
-    assert answer.status_code in (400, 409)
+    assert answer.status_code == 409
+    assert answer.json()["error"] == {
+        "code": "unfinished",
+        "message": "This plan is being computed already.",
+        "remedy": "Wait for its run, or cancel it, then start again.",
+        "fields": {},
+    }
     assert Run.objects.count() == 1
+
+
+def test_whoever_looks_at_a_run_whose_worker_died_sees_it_interrupted_and_may_start_again(
+    api, plan
+):
+    started = api.post(f"/api/v1/plans/{plan.pk}/runs/")
+    long_ago = timezone.now() - timedelta(hours=1)
+    Run.objects.update(state="running", heartbeat_at=long_ago)
+
+    run = api.get(started["Location"]).json()
+
+    assert run["state"] == "interrupted"
+    assert run["message"].startswith("The computation stopped without an answer")
+    assert api.post(f"/api/v1/plans/{plan.pk}/runs/").status_code == 202
 
 
 def test_runs_are_filtered_by_state(api, plan):
@@ -211,12 +258,13 @@ def test_runs_are_filtered_by_state(api, plan):
     assert api.get(address, {"state": "done"}).json()["count"] == 0
 
 
+@pytest.mark.usefixtures("crowded")
 def test_lines_are_filtered_by_site_and_kind(api, plan, django_capture_on_commit_callbacks):
     with django_capture_on_commit_callbacks(execute=True):
         started = api.post(f"/api/v1/plans/{plan.pk}/runs/")
     address = f"{started['Location']}lines/"
     lines = api.get(address).json()["results"]
-    assert lines
+    assert {line["kind"] for line in lines} == {"buy", "provide", "train"}
 
     for name in ("site", "kind"):
         for value in {line[name] for line in lines}:

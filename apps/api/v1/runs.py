@@ -1,5 +1,8 @@
 """Runs: the computations of a plan, from the wish to start one to its answer."""
 
+from typing import Any
+
+from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 from django.urls import reverse
 from django_filters import ChoiceFilter, FilterSet
@@ -9,6 +12,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.throttling import ScopedRateThrottle
 
+from apps.api.errors import Refused
 from apps.api.fields import money
 from apps.api.filters import AreaFilter, CodeFilter, Ordering
 from apps.api.idempotency import PARAMETER, once_per_key
@@ -18,7 +22,7 @@ from apps.api.views import Listing, PagedView, View, listed_as
 from apps.facilities.selectors import facilities_for
 from apps.plans.choices import ActionKind, RunState
 from apps.plans.selectors import lines_of, plan_for, run_for, runs_for
-from apps.plans.services import cancel_run, start_run
+from apps.plans.services import cancel_run, mark_interrupted, start_run
 
 
 class RunOut(serializers.Serializer):
@@ -71,6 +75,7 @@ class PlanRuns(PagedView):
     @extend_schema(operation_id="list_runs", tags=["runs"], responses=RunOut(many=True))
     def get(self, request: Request, plan_id: int) -> Response:
         """The runs of a plan, newest first."""
+        mark_interrupted()
         plan = found("plan", plan_for, request.user, plan_id)
         return self.paged(runs_for(request.user).filter(plan=plan))
 
@@ -85,12 +90,28 @@ class PlanRuns(PagedView):
     def post(self, request: Request, plan_id: int) -> Response:
         """Queue a run of the plan; look at the address in Location to see how it gets on."""
         plan = found("plan", plan_for, request.user, plan_id)
-        run = start_run(plan=plan, by=request.user)
+        mark_interrupted()
+        run = start(plan, request.user)
         return Response(
             RunOut(run).data,
             status=status.HTTP_202_ACCEPTED,
             headers={"Location": reverse("api:run-detail", args=[run.pk])},
         )
+
+
+def start(plan: Any, by: Any) -> Any:
+    """The new run; 409 while the plan has an unfinished one."""
+    try:
+        return start_run(plan=plan, by=by)
+    except ValidationError as refusal:
+        if refusal.error_list[0].code != "unfinished":
+            raise
+        raise Refused(
+            "This plan is being computed already.",
+            remedy="Wait for its run, or cancel it, then start again.",
+            code="unfinished",
+            status_code=status.HTTP_409_CONFLICT,
+        ) from refusal
 
 
 class RunDetail(View):
@@ -99,6 +120,7 @@ class RunDetail(View):
     @extend_schema(operation_id="get_run", tags=["runs"], responses=RunOut)
     def get(self, request: Request, run_id: int) -> Response:
         """State, phase, objective, bound and gap of a run; its summary when it is done."""
+        mark_interrupted()
         return Response(RunOut(found("run", run_for, request.user, run_id)).data)
 
 

@@ -30,11 +30,20 @@ class CoverageOut(serializers.Serializer):
     programmes = PartOut(many=True)
 
 
+class LimitsOut(serializers.Serializer):
+    """What might have been spent; null: no limit."""
+
+    capital = serializers.FloatField()
+    recurrent = serializers.FloatField(allow_null=True)
+    trainer_days = serializers.FloatField(allow_null=True)
+    earmarks = serializers.DictField(child=serializers.FloatField())
+
+
 class MoneyOut(serializers.Serializer):
     capital = serializers.FloatField()
     recurrent = serializers.FloatField(help_text="a year")
     earmarks = serializers.DictField(child=serializers.FloatField())
-    limits = serializers.DictField()
+    limits = LimitsOut()
 
 
 class LeftOutOut(serializers.Serializer):
@@ -51,8 +60,12 @@ class SummaryOut(serializers.Serializer):
     actions = serializers.DictField(
         child=serializers.IntegerField(), help_text="buy, repair, train, provide: how many"
     )
-    build_seconds = serializers.FloatField(required=False)
-    solve_seconds = serializers.FloatField(required=False)
+    solve_seconds = serializers.FloatField()
+    relax = serializers.ListField(
+        child=serializers.CharField(),
+        required=False,
+        help_text="where no plan is possible: which limits to ease, and by how much",
+    )
 
     def to_representation(self, summary: dict[str, Any]) -> dict[str, Any] | None:
         return super().to_representation(summary) if summary else None
