@@ -36,6 +36,7 @@ _SECONDS_TO_OBEY = 1.0
 # CBC prints bounds with three decimals and stops short of gains below about 1e-5.
 _GAIN_SCALE = 1000.0
 _HALF_A_DECIMAL = 0.0005
+_NOTHING_FOUND = 1e40
 _FOUND = re.compile(r"(\S+) best solution, best possible (\S+) \(")
 _UPPER_BOUND = re.compile(r"^Upper bound:\s+(\S+)", re.MULTILINE)
 
@@ -124,7 +125,7 @@ class _Run:
             while not _ended(process, _POLL_SECONDS):
                 watch.tick()
                 if tell is not None:
-                    tell(*self._told())
+                    tell(*map(self._in_units, told_by(self._read_log())))
                 if watch.cancelled or watch.seconds >= deadline + _SECONDS_TO_OBEY:
                     process.send_signal(signal.SIGINT)  # CBC then writes what it has
                     if not _ended(process, _SECONDS_TO_OBEY):
@@ -134,15 +135,11 @@ class _Run:
         if process.returncode != 0:
             raise _error(f"it ended with code {process.returncode}")
 
-    def _told(self) -> tuple[float | None, float | None]:
-        found = _FOUND.findall(self._log.read_text(errors="replace"))
-        if not found:
-            return None, None
-        value, bound = (-self._in_units(float(figure)) for figure in found[-1])
-        return (value if value > -1e40 else None), (bound if bound < 1e40 else None)
+    def _read_log(self) -> str:
+        return self._log.read_text(errors="replace")
 
-    def _in_units(self, figure: float) -> float:
-        return figure * self._program.unit / _GAIN_SCALE
+    def _in_units(self, figure: float | None) -> float | None:
+        return None if figure is None else figure * self._program.unit / _GAIN_SCALE
 
     def answer(self, names: list[str]) -> Answer:
         """The point that CBC wrote, its value, and the bound from its log."""
@@ -172,10 +169,20 @@ class _Run:
             # Any prices prove a bound, so the sign that CBC gives them need not be known.
             signs = (figures / _GAIN_SCALE, -figures / _GAIN_SCALE)
             return min(proven_bound(self._program, sign) for sign in signs)
-        stated = _UPPER_BOUND.search(self._log.read_text(errors="replace"))
+        stated = _UPPER_BOUND.search(self._read_log())
         if stated is not None:
-            return self._in_units(float(stated.group(1)) + _HALF_A_DECIMAL)
+            figure = float(stated.group(1)) + _HALF_A_DECIMAL
+            return figure * self._program.unit / _GAIN_SCALE
         return value if solved else NO_BOUND  # no bound is printed once none is left above
+
+
+def told_by(log: str) -> tuple[float | None, float | None]:
+    """The best value and the bound that a log ends with, in CBC's units."""
+    found = _FOUND.findall(log)
+    if not found:
+        return None, None
+    value, bound = (-float(figure) for figure in found[-1])  # CBC minimises
+    return (value if value > -_NOTHING_FOUND else None), bound
 
 
 def _ended(process: subprocess.Popen[bytes], seconds: float) -> bool:
