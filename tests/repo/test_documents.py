@@ -37,12 +37,10 @@ def is_path(word: str) -> bool:
 
 
 def exists(word: str) -> bool:
-    """As a path from the top; a bare file name may stand anywhere in the source."""
-    if "/" in word:
-        return (ROOT / word).exists()
+    """As a path from the top, or as the end of a path in the source."""
     folders = ("apps", "planner", "tests")
     return (ROOT / word).exists() or any(
-        found for folder in folders for found in (ROOT / folder).rglob(word)
+        found for folder in folders for found in (ROOT / folder).rglob(word.rstrip("/"))
     )
 
 
