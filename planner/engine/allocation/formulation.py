@@ -1,7 +1,7 @@
 """The problem as it is stated: equations (1) to (9) of ``method.md``, one function each.
 
 This is the statement to read, to print and to hold others against. What is solved is
-``tight.py``: the same optimum in a form that solves many times faster.
+``tight.py``: the same optimum in a smaller form that is solved sooner.
 """
 
 from collections import defaultdict
