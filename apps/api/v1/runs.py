@@ -3,7 +3,6 @@
 from typing import Any
 
 from django.core.exceptions import ValidationError
-from django.db.models import QuerySet
 from django.urls import reverse
 from django_filters import ChoiceFilter, FilterSet
 from drf_spectacular.utils import extend_schema
@@ -13,15 +12,13 @@ from rest_framework.response import Response
 from rest_framework.throttling import ScopedRateThrottle
 
 from apps.api.errors import Refused
-from apps.api.fields import money
-from apps.api.filters import AreaFilter, CodeFilter, Ordering
+from apps.api.filters import Ordering
 from apps.api.idempotency import PARAMETER, once_per_key
 from apps.api.lookup import found
 from apps.api.v1.summaries import SummaryOut
-from apps.api.views import Listing, PagedView, View, listed_as
-from apps.facilities.selectors import facilities_for
-from apps.plans.choices import ActionKind, RunState
-from apps.plans.selectors import lines_of, plan_for, run_for, runs_for
+from apps.api.views import PagedView, View
+from apps.plans.choices import RunState
+from apps.plans.selectors import plan_for, run_for, runs_for
 from apps.plans.services import cancel_run, mark_interrupted, start_run
 
 
@@ -132,38 +129,3 @@ class RunCancel(View):
         """Ask a run to stop. It stops at the solver's next report, within seconds."""
         run = found("run", run_for, request.user, run_id)
         return Response(RunOut(cancel_run(run=run, by=request.user)).data)
-
-
-class LineOut(serializers.Serializer):
-    """One action of the plan, and the reason for it."""
-
-    site = serializers.CharField(source="facility.code")
-    site_name = serializers.CharField(source="facility.name")
-    kind = serializers.ChoiceField(ActionKind.choices)
-    item = serializers.CharField(source="item_code")
-    item_name = serializers.CharField()
-    quantity = serializers.IntegerField()
-    cost = money()
-    reason = serializers.CharField()
-    tests_per_year = serializers.FloatField()
-
-
-class LineFilters(FilterSet):
-    site = CodeFilter(
-        "facility", lambda request: facilities_for(request.user), help_text="Code of a site."
-    )
-    area = AreaFilter("facility__area__path")
-    kind = ChoiceFilter(choices=ActionKind.choices, help_text="Kind of action.")
-    ordering = Ordering(site="facility__code", kind="kind", item="item_code", cost="cost")
-
-
-@listed_as("list_lines", tag="runs")
-class RunLines(Listing):
-    """What a finished run would buy, repair, teach and provide, each with its reason."""
-
-    deeds = {"GET": "plan.view"}
-    serializer_class = LineOut
-    filterset_class = LineFilters
-
-    def get_queryset(self) -> QuerySet:
-        return lines_of(found("run", run_for, self.request.user, self.kwargs["run_id"]))
