@@ -7,7 +7,7 @@ from apps.accounts.models import User
 from tests.api.register import make_facility, make_person
 from tests.web.scene import make_assessment, make_blocked, make_finding, make_test
 
-GRID_QUERIES = 9
+GRID_QUERIES = 12
 
 
 @pytest.fixture

@@ -8,8 +8,8 @@ from apps.inventory.models import EquipmentItem
 from tests.api.register import DAY, make_facility
 from tests.web.scene import BUY, make_assessment, make_blocked, make_finding, make_test
 
-LIST_QUERIES = 8
-DETAIL_QUERIES = 11
+LIST_QUERIES = 11
+DETAIL_QUERIES = 12
 
 
 def names(page: str) -> list[str]:

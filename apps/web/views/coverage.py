@@ -17,9 +17,10 @@ from apps.web.answers import coverage_answer
 from apps.web.forms.coverage import GridForm
 from apps.web.grids import blocks, columns, select
 from apps.web.hindrances import across
-from apps.web.views.access import permitted
+from apps.web.views.access import found, permitted
 from apps.web.views.files import CSV, attachment
 from apps.web.views.scope import blocks_of, required_district, scope_of
+from planner.engine.errors import EngineError
 
 
 @permitted("register.view")
@@ -33,15 +34,15 @@ def coverage_grid(request: HttpRequest) -> HttpResponse:
     if scope.district is None:
         return render(request, "web/coverage/grid.html", values)
     form = GridForm(request.GET, blocks=blocks_of(request, scope.district), programmes=programmes())
-    found = grid(request.user, scope.district, **form.limits())
-    selection = select(found.tests, found.rows, form.sought())
+    shown = grid(request.user, scope.district, **form.limits())
+    selection = select(shown.tests, shown.rows, form.sought())
     values |= {
         "filters": form,
-        "grid": found,
-        "answer": coverage_answer(found.counts),
-        "legend": [(state, found.counts.get(state, 0)) for state in State],
-        "columns": columns(found.tests[at] for at in selection.tests),
-        "blocks": blocks(selection, found.tests),
+        "grid": shown,
+        "answer": coverage_answer(shown.counts),
+        "legend": [(state, shown.counts.get(state, 0)) for state in State],
+        "columns": columns(shown.tests[at] for at in selection.tests),
+        "blocks": blocks(selection, shown.tests),
     }
     return render(request, "web/coverage/grid.html", values)
 
@@ -67,12 +68,17 @@ def coverage_test(request: HttpRequest, code: str) -> HttpResponse:
 def coverage_refresh(request: HttpRequest) -> HttpResponse:
     """Work the district out again from the register as it stands now."""
     district = required_district(request)
-    refresh_coverage(area=district, by=request.user)
-    messages.success(request, gettext("Worked out from the register as it stands now."))
+    try:
+        refresh_coverage(area=district, by=request.user)
+    except EngineError as refused:
+        messages.error(request, str(refused))
+    else:
+        messages.success(request, gettext("Worked out from the register as it stands now."))
     return redirect(f"{reverse('web:coverage-grid')}?district={district.code}")
 
 
 @permitted("register.view")
 def coverage_csv(request: HttpRequest) -> HttpResponse:
     district = required_district(request)
-    return attachment(findings_csv(request.user, district), f"coverage-{district.code}.csv", CSV)
+    content = found(lambda: findings_csv(request.user, district))
+    return attachment(content, f"coverage-{district.code}.csv", CSV)

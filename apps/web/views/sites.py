@@ -9,8 +9,8 @@ from apps.coverage.selectors import findings_at, latest_assessment, tallies
 from apps.facilities.choices import Level, PowerSource
 from apps.facilities.selectors import district_of, facilities_for, facility_for
 from apps.inventory.selectors import infrastructure_at, items_at, skills_at
-from apps.web.forms.sites import SiteFilter
 from apps.web.figures import position
+from apps.web.forms.sites import SiteFilter
 from apps.web.maps import Region, draw
 from apps.web.sheets import site_sheet
 from apps.web.site_rows import site_rows
