@@ -1,4 +1,5 @@
 from django.conf import settings
+from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models
 
 
@@ -12,8 +13,8 @@ class Entry(models.Model):
     action = models.CharField(max_length=60, help_text="noun.past-participle, as in plan.drafted")
     object_type = models.CharField(max_length=60)
     object_key = models.CharField(max_length=120)
-    before = models.JSONField(null=True)
-    after = models.JSONField(null=True)
+    before = models.JSONField(null=True, encoder=DjangoJSONEncoder)
+    after = models.JSONField(null=True, encoder=DjangoJSONEncoder)
     why = models.CharField(max_length=300, blank=True)
 
     class Meta:

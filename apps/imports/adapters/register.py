@@ -1,0 +1,77 @@
+"""The files of a register folder, in the order in which they build on each other."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from apps.demand.models import Demand
+from apps.facilities.choices import AreaKind
+from apps.facilities.models import Area, Facility, ReferralRoute
+from apps.imports.adapters.known import Known
+from apps.imports.adapters.sheets import Sheet
+from apps.inventory.models import EquipmentItem, InfrastructureHeld, SkillHeld
+
+
+def check_area(row: Mapping[str, Any], known: Known) -> Iterator[str]:
+    if row["kind"] == AreaKind.BLOCK and row["parent"] is None:
+        yield "parent is empty, expected the code of the district or block that it lies in."
+    if row["kind"] == AreaKind.DISTRICT and row["parent"] is not None:
+        yield "a district lies in no other area. Leave parent empty, or make it a block."
+    present = known.of(Area).get((row["code"],))
+    if present is not None and known.fact(Area, present, "parent") != row["parent"]:
+        # The paths of everything below would have to follow, and with them who may see it.
+        yield "the area is already there, under another parent. Load it under a new code."
+
+
+def check_route(row: Mapping[str, Any], known: Known) -> Iterator[str]:
+    if row["origin"] == row["destination"]:
+        yield "origin and destination are the same facility. Name two, or remove the row."
+    if row["cost_per_specimen"] < 0:
+        yield f"cost_per_specimen is {row['cost_per_specimen']}, expected 0 or more."
+
+
+SHEETS = (
+    Sheet(
+        "areas.csv",
+        Area,
+        ("code", "name", "kind", "parent", "currency"),
+        check=check_area,
+        one_by_one=True,
+    ),
+    Sheet(
+        "facilities.csv",
+        Facility,
+        ("code", "name", "area", "level", "latitude", "longitude", "population",
+         "testing_hours_per_year", "power_source", "power_hours_per_day", "observed_on"),
+    ),
+    Sheet(
+        "routes.csv",
+        ReferralRoute,
+        ("origin", "destination", "hours", "cost_per_specimen"),
+        key=("origin", "destination"),
+        check=check_route,
+    ),
+    Sheet(
+        "equipment.csv",
+        EquipmentItem,
+        ("code", "facility", "device_model", "serial_number", "condition", "reason",
+         "received_on", "observed_on", "basis", "note"),
+    ),
+    Sheet(
+        "skills_held.csv",
+        SkillHeld,
+        ("facility", "skill", "staff_count", "last_trained_on", "observed_on", "basis"),
+        key=("facility", "skill"),
+    ),
+    Sheet(
+        "infrastructure_held.csv",
+        InfrastructureHeld,
+        ("facility", "infrastructure", "presence", "observed_on", "basis"),
+        key=("facility", "infrastructure"),
+    ),
+    Sheet(
+        "demand.csv",
+        Demand,
+        ("facility", "test", "tests_per_year", "basis", "year"),
+        key=("facility", "test"),
+    ),
+)  # fmt: skip

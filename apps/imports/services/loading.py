@@ -1,0 +1,170 @@
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from django.db import transaction
+
+from apps.accounts.models import User
+from apps.accounts.rules import require
+from apps.audit.selectors import latest_entry
+from apps.audit.services import record
+from apps.facilities.models import Area
+from apps.imports.adapters import catalogue, outlines, register
+from apps.imports.adapters.files import Problem
+from apps.imports.adapters.known import Known
+from apps.imports.adapters.rows import Row, read_sheet
+from apps.imports.adapters.sheets import Sheet
+from apps.imports.services.writing import Change, write
+
+KINDS = {"catalogue.loaded": catalogue.SHEETS, "register.loaded": register.SHEETS}
+
+
+class LoadError(Exception):
+    """A folder that cannot be loaded; ``problems`` has one line for each mistake."""
+
+    def __init__(self, problems: Sequence[Problem]) -> None:
+        self.problems = tuple(problems)
+        number = "1 mistake" if len(problems) == 1 else f"{len(problems)} mistakes"
+        super().__init__(f"Nothing was loaded: {number}. Correct the folder and load it again.")
+
+
+@dataclass(frozen=True)
+class Loaded:
+    """What a load did, file by file."""
+
+    changes: dict[str, Change]
+
+    @property
+    def nothing_changed(self) -> bool:
+        return not any(self.changes.values())
+
+
+def load_catalogue(*, folder: Path, by: User | None) -> Loaded:
+    """Load the catalogue in ``folder``: tests, methods, models and where each number is from.
+
+    All files or nothing. The same folder twice changes nothing. What a method needs and
+    asks for, and what a model serves and states, is afterwards as the files say; nothing
+    else is ever removed.
+
+    Raises ``LoadError`` with every mistake, ``PermissionDenied`` where ``by`` may not.
+    """
+    return _load("catalogue.loaded", folder, by)
+
+
+def load_register(*, folder: Path, by: User | None) -> Loaded:
+    """Load areas, facilities and what they hold from ``folder``; the catalogue must be there.
+
+    All files or nothing; a file that is absent leaves its table as it is. The same folder
+    twice changes nothing, and no row is ever removed.
+
+    Raises ``LoadError`` with every mistake, ``PermissionDenied`` where ``by`` may not.
+    """
+    return _load("register.loaded", folder, by)
+
+
+def is_loaded(folder: Path) -> bool:
+    """Whether the latest load of this kind of folder had exactly these files; a query or two."""
+    for action in KINDS:
+        if files := _files(action, folder):
+            entry = latest_entry(action)
+            return entry is not None and entry.after["sha256"] == _digest(files)
+    return False
+
+
+def _load(action: str, folder: Path, by: User | None) -> Loaded:
+    require(by, "register.change")
+    files = _files(action, folder)
+    if not files:
+        names = ", ".join(sheet.file for sheet in KINDS[action])
+        said = f"the folder has none of the files {names}."
+        raise LoadError([Problem(str(folder), 1, said)])
+    with transaction.atomic():
+        changes = _write_all(action, folder)
+        record(
+            action,
+            by=by,
+            obj=folder.resolve().name,
+            before=_fields(changes, 0),
+            after={
+                "files": {file: change.counts for file, change in changes.items()},
+                "changed": _fields(changes, 1),
+                "removed": {file: each.removed for file, each in changes.items() if each.removed},
+                "sha256": _digest(files),
+            },
+        )
+    return Loaded(changes)
+
+
+def _write_all(action: str, folder: Path) -> dict[str, Change]:
+    """Write file by file, so that each finds those it refers to; any mistake undoes it all."""
+    known = Known()
+    problems: list[Problem] = []
+    changes: dict[str, Change] = {}
+    for sheet in KINDS[action]:
+        if (folder / sheet.file).exists():
+            changes[sheet.file] = _write_sheet(sheet, folder, known, problems)
+    if action == "register.loaded" and (folder / outlines.FILE).exists():
+        changes[outlines.FILE] = _write_outlines(folder, known, problems)
+    if problems:
+        raise LoadError(problems)
+    return changes
+
+
+def _write_sheet(sheet: Sheet, folder: Path, known: Known, problems: list[Problem]) -> Change:
+    change, rows = Change(), list[Row]()
+    for read in read_sheet(sheet, folder / sheet.file, known):
+        if isinstance(read, Problem):
+            problems.append(read)
+        elif sheet.one_by_one:
+            change.add(write(sheet, [read], known))
+            known.renew(sheet.model)
+        else:
+            rows.append(read)
+    if not sheet.one_by_one:
+        change = write(sheet, rows, known)
+        known.renew(sheet.model)
+    return change
+
+
+def _write_outlines(folder: Path, known: Known, problems: list[Problem]) -> Change:
+    change = Change()
+    stored = dict(Area.objects.values_list("pk", "outline"))
+    for read in outlines.read_outlines(folder / outlines.FILE, known):
+        if isinstance(read, Problem):
+            problems.append(read)
+            continue
+        pk, outline = read
+        if stored[pk] != outline:
+            Area.objects.filter(pk=pk).update(outline=outline)
+            change.changed[known.name(Area, pk)] = {"outline": [bool(stored[pk]), True]}
+    return change
+
+
+def _fields(changes: dict[str, Change], side: int) -> dict[str, Any]:
+    """File to row to field to its value before (0) or after (1)."""
+    return {
+        file: {
+            row: {name: values[side] for name, values in fields.items()}
+            for row, fields in change.changed.items()
+        }
+        for file, change in changes.items()
+        if change.changed
+    }
+
+
+def _files(action: str, folder: Path) -> list[Path]:
+    names = [sheet.file for sheet in KINDS[action]]
+    if action == "register.loaded":
+        names.append(outlines.FILE)
+    return [folder / name for name in names if (folder / name).is_file()]
+
+
+def _digest(files: Sequence[Path]) -> str:
+    digest = hashlib.sha256()
+    for path in files:
+        content = path.read_bytes()
+        digest.update(f"{path.name} {len(content)}\n".encode())
+        digest.update(content)
+    return digest.hexdigest()
