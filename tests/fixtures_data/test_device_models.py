@@ -151,7 +151,7 @@ def test_an_impossible_claim_is_not_a_specification_and_its_radius_is_told():
 def test_names_are_generic():
     """No marks of trade, and no capital inside a word but in units and substances."""
     branded = re.compile(r"[®™©]|[a-z][A-Z]")
-    allowed = re.compile(r"\b(mL|pLDH|rK39|HbA1c|RhD|IgM)\b")
+    allowed = re.compile(r"\b(mL|pLDH|rK39|HbA1c|hCG|NaOH|RhD|IgM)\b")
     names = [
         row["name"] for file in ("device_models", "methods", "tests") for row in catalogue(file)
     ]
