@@ -1,0 +1,26 @@
+"""Areas, facilities and routes: each valid, with the emptiest facts."""
+
+from typing import Any
+
+from apps.facilities.models import Area, Facility, ReferralRoute
+
+
+def make_district(code: str = "north", **values: Any) -> Area:
+    return Area.objects.create(**{"code": code, "name": code.title(), "kind": "district", **values})
+
+
+def make_block(code: str, district: Area, **values: Any) -> Area:
+    fixed = {"code": code, "name": code.title(), "kind": "block", "parent": district}
+    return Area.objects.create(**{**fixed, **values})
+
+
+def make_facility(code: str, area: Area, **values: Any) -> Facility:
+    """An open health post at 0, 0 with nobody in its catchment and no hours for testing."""
+    place = {"code": code, "name": code.title(), "area": area, "latitude": 0, "longitude": 0}
+    facts = {"level": 1, "population": 0, "testing_hours_per_year": 0}
+    return Facility.objects.create(**{**place, **facts, **values})
+
+
+def make_route(origin: Facility, destination: Facility, **values: Any) -> ReferralRoute:
+    fixed = {"origin": origin, "destination": destination, "hours": 0, "cost_per_specimen": 0}
+    return ReferralRoute.objects.create(**{**fixed, **values})
