@@ -10,9 +10,10 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from planner.engine.allocation.arrays import Bools, Floats, Ints
+from planner.engine.allocation.at_home import AtHome, served_at_home
+from planner.engine.allocation.builder import Builder
 from planner.engine.allocation.groundwork import Ground
 from planner.engine.allocation.instance import Instance
-from planner.engine.allocation.program import Builder
 
 NONE = -1
 
@@ -62,7 +63,7 @@ class Draft:
             action=np.full(places.price.shape, NONE, dtype=np.int64),
             share=np.full((len(places.at), methods), NONE, dtype=np.int64),
         )
-        at_home = [_served_at_home(self.instance, here) for here in self.grounds]
+        at_home = [served_at_home(self.instance, here) for here in self.grounds]
         for here in self.grounds:
             self._place_actions(here)
             self._place_shares(here, at_home)
@@ -73,7 +74,7 @@ class Draft:
             gain=0.0, most=here.most[allowed], whole=True
         )
 
-    def _place_shares(self, here: Ground, at_home: list["_AtHome"]) -> None:
+    def _place_shares(self, here: Ground, at_home: list[AtHome]) -> None:
         """Shares that can be above 0 and are not better done at home at no greater cost."""
         catalogue, places = self.instance.catalogue, self.instance.places
         arcs = self.arcs(here.site)
@@ -118,33 +119,3 @@ class Draft:
         arc, method = np.nonzero(self.columns.share != NONE)
         volume = self.instance.places.volume[arc, self.instance.catalogue.test_of[method]]
         return self.columns.share[arc, method], arc, method, volume
-
-
-@dataclass(frozen=True)
-class _AtHome:
-    """What a site does for its own people without lack or limit: no reason to send that away."""
-
-    instance: Instance
-    ways: Ints
-
-    def beats(self, methods: Ints, cost: Floats) -> Bools:
-        """Which of ``methods``, done elsewhere at ``cost`` a test, are no better than at home."""
-        catalogue = self.instance.catalogue
-        beats: Bools = (
-            (catalogue.test_of[self.ways][:, None] == catalogue.test_of[methods])
-            & (catalogue.value[self.ways][:, None] >= catalogue.value[methods])
-            & (catalogue.consumable_cost[self.ways][:, None] <= cost)
-        ).any(axis=0)
-        return beats
-
-
-def _served_at_home(instance: Instance, here: Ground) -> _AtHome:
-    free = ~here.lacks.any(axis=1)
-    if here.staff_binds:
-        free &= instance.catalogue.staff_hours[here.ways] == 0
-    if here.hours is None:
-        free &= ~instance.catalogue.device_hours[here.ways].any(axis=1)
-    else:
-        for row in here.hours:
-            free &= row.load[here.ways] == 0
-    return _AtHome(instance, here.ways[free])

@@ -9,9 +9,10 @@ import pytest
 from planner.engine.allocation import plan
 from planner.engine.allocation.backend import SOLVERS, cbc, highs
 from planner.engine.allocation.backend.answer import SolverError
+from planner.engine.allocation.builder import Builder
 from planner.engine.allocation.instance import instance_of
 from planner.engine.allocation.outcome import planned
-from planner.engine.allocation.program import Builder, Program, proven_bound
+from planner.engine.allocation.program import Program, proven_bound
 from planner.engine.allocation.progress import Watch
 from planner.engine.allocation.tight import tight_model
 from planner.engine.errors import EngineError
