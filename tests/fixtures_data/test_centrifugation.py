@@ -101,6 +101,7 @@ def test_immunohaematology_spins_for_seconds_at_900_to_1000_g():
         "rcf_settable_min_g": ("max", 1000),
         "shortest_run_s": ("max", 30),
         "tube_ml": ("has", [5]),
+        "motor_driven": ("is", True),
         "power_w": ("max", 500),
     }
     assert {rows[name]["source_kind"] for name in ("rcf_max_g", "shortest_run_s")} == {COMMON}
@@ -182,3 +183,16 @@ def test_serum_for_chemistry_is_not_spun_at_a_fixed_angle():
     """A biobank's table: no fixed-angle rotor."""
     assert value(of_method("creatinine-semi-auto")["swing_out"]) is True
     assert specs("centrifuge-fixed-angle-6")["swing_out"] is False
+
+
+def test_no_method_takes_a_hand_driven_centrifuge_by_the_way():
+    """What is cranked or spun by hand has methods of its own, with a tachometer beside it."""
+    by_hand = {method for (method, _), rows in asked().items() if "motor_driven" not in rows}
+    measured = {row["method"] for row in catalogue("needs") if row["device_class"] == "tachometer"}
+
+    assert by_hand == measured
+    assert by_hand == {
+        "haematocrit-hand-spun",
+        "urine-sediment-hand",
+        "haematobium-sediment-hand",
+    }
