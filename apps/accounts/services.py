@@ -49,3 +49,12 @@ def make_user(
         codes.append(area.code)
     record("user.made", by=by, obj=user, after={"username": username, "role": role, "areas": codes})
     return user
+
+
+@transaction.atomic
+def set_password(*, user: User, password: str, by: User | None) -> None:
+    """Give ``user`` another password. Raises ``ValidationError`` where it is weak."""
+    validate_password(password, user)
+    user.set_password(password)
+    user.save(update_fields=["password"])
+    record("password.set", by=by, obj=user)

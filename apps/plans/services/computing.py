@@ -38,10 +38,7 @@ OUR_FAULT = (
     "Something went wrong on our side; nothing was changed. Start the run again. If it fails"
     " again, tell whoever runs the service: run {run}, {at:%Y-%m-%d %H:%M} UTC."
 )
-NOT_PROVEN = (
-    "The plan that was found breaks a rule, so it is not shown: {rule}: {text} Tell whoever"
-    " runs the service: run {run}, case {case}."
-)
+WORKER_ENDED = "The worker was stopped before it was done. Start the run again."
 STOPPED_WITH_PLAN = (
     "The search was stopped. The best plan found until then is kept with the run; no plan can"
     " be better by more than {gap:.1%}."
@@ -78,11 +75,16 @@ def compute_run(run_id: int) -> None:
         with transaction.atomic():
             _keep(run_id, answer)
     except EngineError as error:
-        _end_without_answer(run_id, cancelled=wish.seen, message=str(error))
+        state = RunState.CANCELLED if wish.seen else RunState.FAILED
+        _end_without_answer(run_id, state, str(error))
     except Exception:
         log.exception("Run %s failed", run_id)
         message = OUR_FAULT.format(run=run_id, at=timezone.now())
-        _end_without_answer(run_id, cancelled=False, message=message)
+        _end_without_answer(run_id, RunState.FAILED, message)
+    except BaseException:
+        # The worker is being ended, and says so while it still can.
+        _end_without_answer(run_id, RunState.INTERRUPTED, WORKER_ENDED)
+        raise
 
 
 def _computed(run: Run, wish: "_Wish") -> Answer:
@@ -99,11 +101,10 @@ def _computed(run: Run, wish: "_Wish") -> Answer:
     wrong = [*verify(frozen.case, result), *verify(frozen.case, before, floors=False)]
     if wrong:
         log.error("Run %s: the judge refused the plan: %s", run.pk, wrong)
-        first = wrong[0]
-        case = keep_document(frozen.case.to_json())
-        text = NOT_PROVEN.format(rule=first.rule, text=first.text, run=run.pk, case=case)
-        problem, _, remedy = text.partition(" Tell ")
-        raise RejectedError(problem, remedy=f"Tell {remedy}")
+        raise RejectedError(
+            f"The plan that was found breaks a rule, so it is not shown: {wrong[0].text}",
+            remedy=f"Tell whoever runs the service: run {run.pk}, rule {wrong[0].rule}.",
+        )
     return Answer(frozen, result, before, wish.seen)
 
 
@@ -136,11 +137,11 @@ def _keep(run_id: int, answer: Answer) -> None:
 
 
 @transaction.atomic
-def _end_without_answer(run_id: int, *, cancelled: bool, message: str) -> None:
+def _end_without_answer(run_id: int, state: RunState, message: str) -> None:
     run = still_running(run_id)
     if run is None:
         return
-    finish(run, RunState.CANCELLED if cancelled else RunState.FAILED, message)
+    finish(run, state, message)
     record(f"run.{run.state}", by=run.asked_by, obj=run, after={"message": message})
 
 
