@@ -49,7 +49,17 @@ def serve(port: int, *, ready: Callable[[], None]) -> None:
 def _worker() -> Iterator[None]:
     """One worker in a process of its own; it ends with this one, whatever ends this one."""
     worker = subprocess.Popen(
-        [sys.executable, "-m", "django", "db_worker", "--with-parent", "--interval", "0.5"],
+        [
+            sys.executable,
+            "-m",
+            "django",
+            "db_worker",
+            "--with-parent",
+            "--interval",
+            "0.5",
+            "-v",
+            "0",
+        ],
         cwd=settings.ROOT,
         # Ctrl-C at the terminal is ours to hand on, once.
         start_new_session=True,

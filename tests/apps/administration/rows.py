@@ -1,0 +1,90 @@
+"""Rows of every table that the administration pages show."""
+
+from typing import Any
+
+from django.db.models import Model
+
+from apps.accounts.models import User
+from apps.audit.services import record
+from apps.catalogue.models import Attribute, InfrastructureCost, Source
+from apps.coverage.models import Assessment, Document, Finding
+from apps.facilities.models import Stewardship
+from apps.plans.models import Earmark, Floor, Line
+from tests.factories import catalogue, facilities, inventory
+from tests.factories.accounts import make_person
+from tests.factories.plans import make_plan, make_run
+
+
+def make_one_of_each(number: int) -> list[Model]:
+    """A row of every table, each the only one of its kind that has ``number`` in its codes."""
+    person = make_person(f"person-{number}")
+    district = facilities.make_district(f"district-{number}")
+    block = facilities.make_block(f"block-{number}", district)
+    hill, ford = (facilities.make_facility(f"{name}-{number}", block) for name in ("hill", "ford"))
+    entries = _catalogue(number)
+    made = [
+        *entries.values(),
+        person,
+        district,
+        block,
+        hill,
+        Stewardship.objects.create(user=person, area=district),
+        facilities.make_route(hill, ford),
+        inventory.make_item(hill, entries["model"]),
+        inventory.make_skill_held(hill, entries["skill"]),
+        inventory.make_infrastructure_held(hill, entries["infrastructure"]),
+        inventory.make_demand(hill, entries["test"], 10),
+    ]
+    return [
+        *made,
+        *_answers(number, person, district, hill, entries),
+        record("x.y", by=person, obj=hill),
+    ]
+
+
+def _catalogue(number: int) -> dict[str, Any]:
+    skill = catalogue.make_skill(f"skill-{number}")
+    infrastructure = catalogue.make_infrastructure(f"infrastructure-{number}", cost={1: 5})
+    device_class = catalogue.make_device_class(f"class-{number}", rcf_g="number")
+    model = catalogue.make_device_model(f"model-{number}", device_class, specs={"rcf_g": 2000})
+    test = catalogue.make_test(f"test-{number}")
+    method = catalogue.make_method(f"method-{number}", test, skills=(skill,))
+    need = catalogue.make_need(method, device_class, rcf_g=("min", 1000))
+    return {
+        "source": Source.objects.create(code=f"source-{number}", title="A handbook", kind="demo"),
+        "programme": catalogue.make_programme(f"programme-{number}"),
+        "skill": skill,
+        "infrastructure": infrastructure,
+        "cost": InfrastructureCost.objects.get(infrastructure=infrastructure),
+        "class": device_class,
+        "attribute": Attribute.objects.get(device_class=device_class),
+        "model": model,
+        "served": model.served_classes.get(),
+        "specification": model.specifications.get(),
+        "test": test,
+        "method": method,
+        "need": need,
+        "requirement": need.requirements.get(),
+    }
+
+
+def _answers(
+    number: int, person: User, district: Any, facility: Any, entries: dict[str, Any]
+) -> list[Model]:
+    document = Document.objects.create(sha256=f"{number:064d}", content=b"")
+    assessment = Assessment.objects.create(area=district, case=document, made_by=person)
+    plan = make_plan(district, person)
+    run = make_run(plan)
+    line = {"item_code": "model", "item_name": "Model", "quantity": 1, "cost": 1}
+    return [
+        document,
+        assessment,
+        Finding.objects.create(
+            assessment=assessment, facility=facility, test=entries["test"], state="runs"
+        ),
+        plan,
+        run,
+        Earmark.objects.create(plan=plan, programme=entries["programme"], amount=1),
+        Floor.objects.create(plan=plan, area=district, share=0.5),
+        Line.objects.create(run=run, facility=facility, kind="buy", **line),
+    ]
