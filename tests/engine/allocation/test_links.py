@@ -89,3 +89,45 @@ def test_tests_count_for_the_area_of_the_people_not_of_the_site_that_does_them()
     )
 
     assert optimum(given) == 100
+
+
+def test_a_specimen_travels_to_where_the_test_costs_less_than_at_home():
+    """200 at home, or 100 away and 10 on the way: with 110 to spend all are served away."""
+    given = district(
+        tests=[lab_test("pcv", max_transport_hours=9)],
+        methods=[
+            method("cheap", "pcv", need("centrifuge"), consumable_cost=1),
+            method("dear", "pcv", consumable_cost=2),
+        ],
+        sites=[site("hill", demand={"pcv": 100}), site("lake")],
+        stock=[stock("lake", "spinner", working=1)],
+        links=[link("hill", "lake", cost=0.1)],
+        limits=limits(recurrent=110),
+    )
+
+    assert optimum(given) == 100
+
+
+def test_a_specimen_travels_where_the_hours_at_home_are_used_up():
+    given = district(
+        tests=[lab_test("pcv", max_transport_hours=9)],
+        methods=[method("spin", "pcv", need("centrifuge", hours=1))],
+        device_models=[device_model("spinner", serves("centrifuge"), hours_per_year=60)],
+        sites=[site("hill", demand={"pcv": 100}), site("lake")],
+        stock=[stock("hill", "spinner", working=1), stock("lake", "spinner", working=1)],
+        links=[link("hill", "lake")],
+        limits=limits(max_units=0),
+    )
+
+    assert optimum(given) == 100
+
+
+def test_a_specimen_stays_where_it_is_served_as_well_and_as_cheaply():
+    given = district(
+        tests=[lab_test("pcv", max_transport_hours=9)],
+        sites=[site("hill", demand={"pcv": 100}), site("lake")],
+        stock=[stock("hill", "spinner", working=1), stock("lake", "spinner", working=1)],
+        links=[link("hill", "lake")],
+    )
+
+    assert [(volume.origin, volume.at) for volume in plan(given).volumes] == [("hill", "hill")]
