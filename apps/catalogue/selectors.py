@@ -10,6 +10,7 @@ from apps.catalogue.models import (
     Need,
     Programme,
     Requirement,
+    ServedClass,
     Skill,
     Specification,
 )
@@ -38,8 +39,11 @@ def methods() -> QuerySet[Method]:
 def device_models() -> QuerySet[DeviceModel]:
     """Device models with the classes they serve and their specifications; four queries."""
     specifications = Specification.objects.select_related("attribute__device_class", "source")
+    served = ServedClass.objects.select_related("device_class")
     return DeviceModel.objects.select_related("source").prefetch_related(
-        "programmes", "served_classes__device_class", Prefetch("specifications", specifications)
+        "programmes",
+        Prefetch("served_classes", served),
+        Prefetch("specifications", specifications),
     )
 
 
