@@ -219,14 +219,16 @@ def _links(
     spots = np.array([(place["latitude"], place["longitude"]) for place in places])
     levels = np.array([place["level"] for place in places])
     for index, place in enumerate(places):
-        km = 111 * np.hypot(*(spots - spots[index]).T)
-        allowed = (levels >= max(2, place["level"])) & (np.arange(len(places)) != index)
-        nearest = np.argsort(np.where(allowed, km, np.inf), kind="stable")
-        for hub in nearest[: min(hubs_per_site, int(allowed.sum()))]:
+        higher = np.flatnonzero(levels >= max(2, place["level"]))
+        higher = higher[higher != index]
+        km = 111 * np.hypot(*(spots[higher] - spots[index]).T)
+        wanted = min(hubs_per_site, len(higher))
+        near = np.argpartition(km, wanted - 1)[:wanted] if wanted else np.arange(0)
+        for hub in near[np.lexsort((higher[near], km[near]))]:
             waiting_hours = float(draw.choice([1, 2, 6, 24]))
             yield {
                 "from": place["code"],
-                "to": places[hub]["code"],
+                "to": places[higher[hub]]["code"],
                 "hours": round(waiting_hours + float(km[hub]) / COURIER_KM_PER_HOUR, 1),
                 "cost": round(0.15 + 0.02 * float(km[hub]), 2),
             }
