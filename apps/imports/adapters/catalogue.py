@@ -46,7 +46,7 @@ def check_requirement(row: Mapping[str, Any], known: Known) -> Iterator[str]:
     try:
         parse_condition({str(comparator): row["value"]})
     except ValueError as error:
-        yield f"value is {row['value']!r}, {error}."
+        yield f"value is {row['value']!r}, expected {error}."
 
 
 def _fits(kind: str, value: Any) -> bool:
