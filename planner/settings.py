@@ -41,12 +41,12 @@ def whole_number(name: str, *, default: int) -> int:
     return int(text)
 
 
-def kept_secret(path: Path) -> str:
+def kept_secret(path: Path, *, length: int = 50) -> str:
     """The random key in ``path``, made on first use so that sign-ins survive a restart."""
     if not path.exists():
         path.parent.mkdir(parents=True, exist_ok=True)
         path.touch(mode=0o600)
-        path.write_text(secrets.token_urlsafe(50))
+        path.write_text(secrets.token_urlsafe(length))
     return path.read_text()
 
 
