@@ -1,0 +1,53 @@
+"""Which values can exist: one place for the limits, so that none is computed from silently."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from planner.engine.errors import InputError
+
+Values = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A quantity with its unit, the values it can have, and the slip that oversteps them."""
+
+    name: str
+    unit: str
+    lowest: float
+    highest: float
+    slip: str = ""
+    above_zero: bool = True
+
+    def values(self, given: ArrayLike) -> Values:
+        """``given`` as floats; NaN (not known) passes.
+
+        Raises ``InputError`` for a value outside the possible range, naming the value, the
+        range and the usual slip.
+        """
+        values = np.asarray(given, dtype=float)
+        too_low = values <= self.lowest if self.above_zero else values < self.lowest
+        wrong = (too_low | (values > self.highest) | np.isinf(values)) & ~np.isnan(values)
+        if wrong.any():
+            first = float(np.atleast_1d(values)[np.atleast_1d(wrong)][0])
+            sign = "above" if self.above_zero else "of at least"
+            hint = f" ({self.slip})" if self.slip else ""
+            raise InputError(
+                "measurement",
+                [
+                    f"{self.name}: expected a number {sign} {self.lowest:g} and at most "
+                    f"{self.highest:g} {self.unit}, found {first:g}{hint}"
+                ],
+            )
+        return values
+
+
+SPEED_RPM = Quantity("speed", "rpm", 0, 1_000_000, "is this the RCF, or turns per second?")
+RADIUS_CM = Quantity("radius", "cm", 0, 50, "is this in mm? Divide by 10")
+RCF_G = Quantity("relative centrifugal force", "g", 0, 1_000_000, "is this the speed in rpm?")
+MINUTES = Quantity("time", "min", 0, 100_000, above_zero=False)
+SECONDS = Quantity("time", "s", 0, 10_000_000, above_zero=False)
+POWER_W = Quantity("power", "W", 0, 100_000, above_zero=False)
+SHARE = Quantity("share", "", 0, 1, "is this in per cent? Divide by 100", above_zero=False)
