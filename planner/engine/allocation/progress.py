@@ -71,10 +71,10 @@ class Watch:
 
     def saw(self, objective: float | None, bound: float | None) -> None:
         """A plan of value ``objective``, or a proof that none exceeds ``bound``."""
-        if objective is not None:
-            self._objective = max(objective, self._objective or objective)
-        if bound is not None:
-            self._bound = min(bound, self._bound or bound)
+        if objective is not None and (self._objective is None or objective > self._objective):
+            self._objective = objective
+        if bound is not None and (self._bound is None or bound < self._bound):
+            self._bound = bound
 
     def tick(self) -> None:
         """Report if the last report is old; to be called several times a second."""

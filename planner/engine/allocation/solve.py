@@ -61,7 +61,7 @@ def _plan(case: Case, instance: Instance, solver: SolverName, watch: Watch, gap:
     watch.enter("today")
     before = _today(case, instance, solver, watch).objective_before
     watch.enter("preparing")
-    model = tight_model(instance)
+    model = tight_model(instance, at_each_site=lambda: _attend(watch))
     answer = best_plan(model.program, solver, watch, gap=gap)
     name = SOLVERS[solver].NAME
     if answer.ending == "infeasible":
@@ -88,7 +88,7 @@ def _plan(case: Case, instance: Instance, solver: SolverName, watch: Watch, gap:
 
 def _today(case: Case, instance: Instance, solver: SolverName, watch: Watch) -> Result:
     as_it_is = _without_actions(instance)
-    model = tight_model(as_it_is)
+    model = tight_model(as_it_is, at_each_site=lambda: _attend(watch))
     answer = SOLVERS[solver].maximise(model.program, watch)
     if answer.x is None:
         raise _no_plan(watch)
@@ -113,6 +113,12 @@ def _without_actions(instance: Instance) -> Instance:
         places=replace(places, most=np.zeros_like(places.most)),
         bounds=replace(bounds, floor=np.zeros_like(bounds.floor)),
     )
+
+
+def _attend(watch: Watch) -> None:
+    watch.tick()
+    if watch.left == 0.0:
+        raise _no_plan(watch)
 
 
 def _no_plan(watch: Watch) -> NoPlanError:

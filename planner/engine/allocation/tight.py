@@ -3,6 +3,7 @@
 Both have the same optimum; numbers in brackets are those of the equations in ``method.md``.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -40,19 +41,21 @@ class TightModel:
     spending: Floats
 
 
-def tight_model(instance: Instance) -> TightModel:
-    """The whole program of ``instance``."""
-    return written(drafted(instance))
+def tight_model(
+    instance: Instance, *, at_each_site: Callable[[], None] = lambda: None
+) -> TightModel:
+    """The whole program of ``instance``; ``at_each_site`` is called now and then, and may raise."""
+    grounds = []
+    for site in range(len(instance.places.sites)):
+        at_each_site()
+        grounds.append(ground(instance, site))
+    return written(Draft(instance, grounds), at_each_site=at_each_site)
 
 
-def drafted(instance: Instance) -> Draft:
-    """The variables of the program, after the groundwork at every site."""
-    return Draft(instance, [ground(instance, site) for site in range(len(instance.places.sites))])
-
-
-def written(draft: Draft) -> TightModel:
+def written(draft: Draft, *, at_each_site: Callable[[], None] = lambda: None) -> TightModel:
     """Add every row to ``draft``."""
     for here in draft.grounds:
+        at_each_site()
         require_what_is_missing(draft, here)
         keep_staff_hours(draft, here)
         keep_machine_hours(draft, here)

@@ -53,7 +53,9 @@ def maximise(
         solution = highspy.HighsSolution()
         solution.col_value = start.tolist()
         run.highs.setSolution(solution)
-    run.go(watch, watch.left if seconds is None else seconds, tell)
+    allowed = watch.left if seconds is None else seconds
+    run.highs.setOptionValue("time_limit", allowed)
+    run.go(watch, allowed, tell)
     answer = run.answer()
     if answer.x is not None and program.violation(answer.x) > LARGEST_VIOLATION:
         raise failure("the point it found breaks the program")
