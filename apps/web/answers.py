@@ -42,6 +42,8 @@ def answer(run: Run | None) -> str:
         return gettext("Not computed yet.")
     if run.state == RunState.DONE:
         return _done(run)
+    if run.state == RunState.CANCELLED and run.status:
+        return gettext("Cancelled; the best plan found until then is kept.")
     return {
         RunState.QUEUED: gettext("Waiting to be computed."),
         RunState.RUNNING: gettext("Being computed now."),

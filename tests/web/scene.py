@@ -86,7 +86,9 @@ def summary(**changed: Any) -> dict[str, Any]:
 
 def make_run(plan: Plan, by: User, state: str = "done", **values: Any) -> Run:
     done = {"status": "optimal", "objective": 1900, "bound": 1901.52, "gap": 0.0008}
-    finished = {**done, "summary": summary()} if state == "done" else {}
+    kept, _ = Document.objects.get_or_create(sha256="d" * 64, content=b"")
+    answer = {**done, "summary": summary(), "case": kept, "result": kept}
+    finished = answer if state == "done" else {}
     return Run.objects.create(plan=plan, asked_by=by, state=state, **{**finished, **values})
 
 

@@ -21,8 +21,9 @@ INLINE = re.compile(r"\sstyle=|\son[a-z]+=|<style|<script(?![^>]*(?:\ssrc=|appli
 FIRST_VIEW_BYTES = 60_000
 
 PAGES = [
-    "/sites/", "/sites/hill/", "/coverage/", "/coverage/tests/haemoglobin/", "/plans/", "/plans/draft/", "/plans/{plan}/",
-    "/plans/{plan}/runs/{run}/", "/deliveries/", "/verification/", "/password/", "/nowhere/",
+    "/sites/", "/sites/hill/", "/coverage/", "/coverage/tests/haemoglobin/",
+    "/plans/", "/plans/draft/", "/plans/{plan}/", "/plans/{plan}/runs/{run}/",
+    "/deliveries/", "/verification/", "/password/", "/nowhere/",
 ]  # fmt: skip
 
 

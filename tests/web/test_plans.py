@@ -3,12 +3,13 @@ from decimal import Decimal
 
 import pytest
 
+from apps.inventory.models import EquipmentItem
 from apps.plans.models import Plan
 from tests.api.register import make_facility, make_plan
 from tests.web.scene import make_document, make_line, make_run, summary
 
 LIST_QUERIES = 6
-DETAIL_QUERIES = 8
+DETAIL_QUERIES = 9
 
 ANSWERS = {
     "title": "Next year",
@@ -267,8 +268,7 @@ def test_an_earlier_run_says_that_it_is_not_the_latest(pages, plan, officer):
 def test_a_result_takes_as_many_queries_for_three_sites_as_for_one(
     pages, plan, officer, register, django_assert_num_queries, lines
 ):
-    case = make_document()
-    run = make_run(plan, officer, case=case, result=case)
+    run = make_run(plan, officer)
     for number in range(lines):
         make_line(run, make_facility(f"site-{number}", register.upper))
 
@@ -291,6 +291,7 @@ def test_limits_that_exclude_every_plan_are_named_with_what_would_do(
     pages, plan, register, django_capture_on_commit_callbacks
 ):
     plan.floors.create(area=register.upper, share=1)
+    EquipmentItem.objects.filter(code="hill-001").update(condition="repairable")
     Plan.objects.filter(pk=plan.pk).update(capital=0)
 
     with django_capture_on_commit_callbacks(execute=True):
@@ -299,6 +300,15 @@ def test_limits_that_exclude_every_plan_are_named_with_what_would_do(
     page = pages.get(f"/plans/{plan.pk}/").content.decode()
     assert "No plan meets all of these limits." in page
     assert f'href="/plans/draft/?like={plan.pk}"' in page
+
+
+def test_a_plan_that_is_being_computed_is_not_started_again(pages, plan, officer):
+    make_run(plan, officer, "running")
+
+    page = pages.post(f"/plans/{plan.pk}/start/", follow=True).content.decode()
+
+    assert "This plan is being computed already." in page
+    assert plan.runs.count() == 1
 
 
 def test_cancelling_asks_the_run_to_stop(pages, plan, officer):
@@ -329,8 +339,22 @@ def test_every_file_of_a_finished_run_comes_as_a_download(
     assert len(answer.content) > 50
 
 
+def test_a_cancelled_run_that_found_a_plan_shows_it_and_says_that_it_was_cancelled(
+    pages, read, plan, officer
+):
+    message = "The search was stopped. The best plan found until then is kept with the run."
+    answer = {"status": "feasible", "gap": 0.2, "summary": summary(), "result": make_document()}
+    run = make_run(plan, officer, "cancelled", message=message, **answer)
+
+    page = read()
+
+    assert message in page
+    assert "What to do, site by site" in page
+    assert pages.get(f"/plans/{plan.pk}/runs/{run.pk}/actions.csv").status_code == 200
+
+
 @pytest.mark.parametrize("state", ["queued", "running", "failed", "cancelled", "interrupted"])
-def test_an_unfinished_run_has_no_files(pages, plan, officer, state):
+def test_a_run_without_an_answer_has_no_files(pages, plan, officer, state):
     run = make_run(plan, officer, state)
 
     assert pages.get(f"/plans/{plan.pk}/runs/{run.pk}/result.json").status_code == 404

@@ -6,7 +6,7 @@ from django.http import HttpRequest
 from django.utils.translation import gettext
 
 from apps.accounts.rules import may
-from apps.plans.choices import UNFINISHED, RunState
+from apps.plans.choices import UNFINISHED
 from apps.plans.selectors import latest_run, lines_of
 from apps.web.answers import answer, volumes
 from apps.web.figures import percent_text
@@ -33,7 +33,7 @@ def plan_page(request: HttpRequest, plan: Any, run: Any | None) -> dict[str, Any
         "gap_limit": percent_text(plan.gap, 2),
         "start_words": gettext("Compute the plan") if run is None else gettext("Compute it again"),
     }
-    if run is not None and run.state == RunState.DONE:
+    if run is not None and run.result_id is not None:
         values |= _infeasible(run) if run.status == "infeasible" else _result(request, plan, run)
     return values
 

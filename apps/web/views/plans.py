@@ -2,6 +2,8 @@
 
 from typing import Any
 
+from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -43,8 +45,12 @@ def plan_draft(request: HttpRequest) -> HttpResponse:
         areas=blocks_of(request, scope.district),
     )
     if form.is_bound and form.is_valid():
-        plan = draft_plan(area=scope.district, by=request.user, **form.answers())
-        return redirect("web:plan-detail", plan.pk)
+        try:
+            plan = draft_plan(area=scope.district, by=request.user, **form.answers())
+        except ValidationError as refused:
+            form.add_error(None, " ".join(refused.messages))
+        else:
+            return redirect("web:plan-detail", plan.pk)
     values = {"form": form, "district": scope.district, "districts": scope.districts}
     return render(request, "web/plans/draft.html", values)
 
@@ -74,7 +80,10 @@ def plan_progress(request: HttpRequest, plan_id: int) -> HttpResponse:
 def plan_start(request: HttpRequest, plan_id: int) -> HttpResponse:
     """Queue a run; the page then follows it."""
     plan = found(lambda: plan_for(request.user, plan_id))
-    start_run(plan=plan, by=request.user)
+    try:
+        start_run(plan=plan, by=request.user)
+    except ValidationError as refused:
+        messages.error(request, " ".join(refused.messages))
     return redirect("web:plan-detail", plan_id)
 
 

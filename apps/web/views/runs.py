@@ -7,7 +7,6 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from apps.plans import exports
-from apps.plans.choices import RunState
 from apps.plans.selectors import plan_for, run_for
 from apps.web.views.access import found, permitted
 from apps.web.views.files import CSV, JSON, XLSX, attachment
@@ -23,12 +22,12 @@ def run_detail(request: HttpRequest, plan_id: int, run_id: int) -> HttpResponse:
 
 
 def _file(write: Callable[[Any], bytes | str], name: str, media_type: str):
-    """A view that gives one file of a finished run; 404 while the run has none."""
+    """A view that gives one file of a finished run; 404 where the run has no answer."""
 
     @permitted("plan.view")
     def download(request: HttpRequest, plan_id: int, run_id: int) -> HttpResponse:
         run = _run(request, plan_id, run_id)
-        if run.state != RunState.DONE:
+        if run.result_id is None:
             raise Http404
         return attachment(write(run), f"plan-{plan_id}-run-{run_id}-{name}", media_type)
 
