@@ -1,7 +1,10 @@
 """One district of the register, frozen into a planning case."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
+
+from django.db import connection, transaction
 
 from apps.coverage.adapters import catalogue, register
 from apps.coverage.adapters.register import LeftOut
@@ -28,6 +31,24 @@ def unlimited() -> Limits:
     return Limits(capital=0.0, earmarks={}, recurrent=None, trainer_days=None, max_units=0)
 
 
+@contextmanager
+def at_one_moment() -> Iterator[None]:
+    """All queries see the register as it is at one moment, whoever changes it meanwhile.
+
+    Inside a transaction that is already open, that transaction decides what is seen.
+    """
+    if connection.in_atomic_block:
+        yield
+        return
+    with transaction.atomic():
+        # SQLite's transactions are such by nature; PostgreSQL must be asked.
+        if connection.vendor == "postgresql":
+            with connection.cursor() as cursor:
+                cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
+        yield
+
+
+@at_one_moment()
 def freeze(
     area: Area,
     *,

@@ -1,15 +1,18 @@
 """The register frozen into a case: everything in it, nothing guessed, in order of code."""
 
 import json
+from threading import Thread
 
 import pytest
+from django.db import connection
 
-from apps.coverage.adapters import LeftOut, Unknowns, freeze
+from apps.catalogue.models import Skill
+from apps.coverage.adapters import LeftOut, Unknowns, catalogue, freeze
 from apps.facilities.models import Facility
 from planner.engine.case import Case, Limits
 from planner.engine.errors import EngineError
-from tests.apps.coverage.district import make_left_out
-from tests.factories.catalogue import make_device_model, make_test
+from tests.apps.coverage.district import make_left_out, make_small_district
+from tests.factories.catalogue import make_device_model, make_skill, make_test
 from tests.factories.facilities import make_district, make_facility, make_route
 from tests.factories.inventory import make_demand, make_infrastructure_held, make_item
 
@@ -209,3 +212,25 @@ def test_a_district_freezes_in_the_same_number_of_queries_whatever_its_size(
 
     with django_assert_num_queries(24):
         frozen(small.north)
+
+
+@pytest.mark.postgres
+@pytest.mark.skipif(connection.vendor != "postgresql", reason="needs PLANNER_TEST_DATABASE_URL")
+@pytest.mark.django_db(transaction=True)
+def test_a_case_shows_one_moment_even_while_somebody_writes(monkeypatch):
+    small, read_skills = make_small_district(), catalogue.skills
+
+    def write() -> None:
+        make_skill("culture")
+        connection.close()
+
+    def skills_after_a_write() -> tuple:
+        writer = Thread(target=write)
+        writer.start()
+        writer.join()
+        return read_skills()
+
+    monkeypatch.setattr(catalogue, "skills", skills_after_a_write)
+
+    assert [skill.code for skill in frozen(small.north).case.skills] == ["staining"]
+    assert Skill.objects.count() == 2
