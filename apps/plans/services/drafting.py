@@ -43,39 +43,25 @@ def draft_plan(
         raise ValidationError({"area": f"{area.name} is not a district. Plan for its district."})
     programmes = _named("earmarks", earmarks, Programme.objects.all())
     areas = _named("floors", floors, _areas_of(area))
-    plan = Plan(
-        title=title,
-        area=area,
-        capital=capital,
-        recurrent=recurrent,
-        trainer_days=trainer_days,
-        max_units=max_units,
-        minimum_evidence=minimum_evidence,
-        gap=gap,
-        time_limit_s=time_limit_s,
-        made_by=by,
-    )
+    question = {
+        "title": title,
+        "capital": capital,
+        "recurrent": recurrent,
+        "trainer_days": trainer_days,
+        "max_units": max_units,
+        "minimum_evidence": minimum_evidence,
+        "gap": gap,
+        "time_limit_s": time_limit_s,
+    }
+    plan = Plan(area=area, made_by=by, **question)
     plan.full_clean()
     plan.save()
     for code, amount in earmarks.items():
         _keep("earmarks", code, Earmark(plan=plan, programme=programmes[code], amount=amount))
     for code, share in floors.items():
         _keep("floors", code, Floor(plan=plan, area=areas[code], share=share))
-    question = {"title": title, "area": area.code, "capital": capital, "recurrent": recurrent}
-    limits = {"trainer_days": trainer_days, "max_units": max_units, "gap": gap}
-    record(
-        "plan.drafted",
-        by=by,
-        obj=plan,
-        after={
-            **question,
-            **limits,
-            "minimum_evidence": minimum_evidence,
-            "time_limit_s": time_limit_s,
-            "earmarks": dict(earmarks),
-            "floors": dict(floors),
-        },
-    )
+    limits = {"area": area.code, "earmarks": dict(earmarks), "floors": dict(floors)}
+    record("plan.drafted", by=by, obj=plan, after={**question, **limits})
     return plan
 
 
