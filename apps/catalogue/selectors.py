@@ -17,6 +17,7 @@ from apps.catalogue.models import (
 
 
 def programmes() -> QuerySet[Programme]:
+    """Programmes by code; one query."""
     return Programme.objects.all()
 
 
@@ -48,6 +49,7 @@ def device_models() -> QuerySet[DeviceModel]:
 
 
 def skills() -> QuerySet[Skill]:
+    """Skills with the source of their costs; one query."""
     return Skill.objects.select_related("source")
 
 

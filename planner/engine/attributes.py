@@ -98,6 +98,7 @@ def range_in_words(attribute: str, low: float, high: float) -> str:
 
 
 def with_unit(attribute: str, words: str) -> str:
+    """``words`` with the unit that the name of ``attribute`` ends in, if it is one."""
     unit = _OTHER_UNITS.get(attribute, _UNITS.get(attribute.rpartition("_")[2], ""))
     return f"{words}{THIN}{unit}" if unit and "_" in attribute else words
 

@@ -24,6 +24,8 @@ from apps.web.shapes import outline
 register = template.Library()
 Values = dict[str, Any]
 
+LONG_REASON = 300
+
 
 @register.inclusion_tag("web/components/state_mark.html")
 def state_mark(*, state: str, words: str = "") -> Values:
@@ -35,6 +37,12 @@ def state_mark(*, state: str, words: str = "") -> Values:
 def level_mark(*, level: int) -> Values:
     """The shape of a level of care and its name."""
     return {"name": Level(level).label, "path": outline(level, radius=6)}
+
+
+@register.inclusion_tag("web/components/long_reason.html")
+def long_reason(*, text: str, tests_per_year: float) -> Values:
+    """A reason; one of more than a few lines opens from a line that says what it comes to."""
+    return {"text": text, "tests_per_year": tests_per_year, "is_long": len(text) > LONG_REASON}
 
 
 @register.inclusion_tag("web/components/share_bar.html")

@@ -26,6 +26,7 @@ _KINDS = {bool: "yes or no", str: "text"}
 
 
 def kind(value: Scalar) -> str:
+    """What sort of value it is, in words."""
     return _KINDS.get(type(value), "a number")
 
 
@@ -35,6 +36,7 @@ def typed(value: Scalar) -> tuple[str, Scalar]:
 
 
 def condition_key(condition: Condition) -> Any:
+    """Equal for conditions that ask the same, so that each is compared only once."""
     value = condition.value
     if not isinstance(value, tuple):
         return condition.comparator, typed(value)

@@ -65,6 +65,7 @@ def price_of_one(facts: Facts, action: Action) -> float | None:
 
 
 def named(action: Action) -> str:
+    """The action as a violation names it: ``buy x at y``."""
     return f"{action.kind} {action.item} at {action.site}"
 
 

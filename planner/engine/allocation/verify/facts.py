@@ -80,6 +80,7 @@ class Standing:
 
 
 def facts_of(case: Case) -> Facts:
+    """The case by code, with the models whose evidence the case accepts."""
     graded = [m for m in case.device_models if m.evidence <= case.minimum_evidence]
     return Facts(
         case=case,

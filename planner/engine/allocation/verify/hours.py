@@ -13,6 +13,7 @@ Done = Mapping[str, Mapping[str, float]]
 
 
 def done_at(volumes: list[Volume]) -> Done:
+    """Tests a year by the site that does them and the method, whoever they are for."""
     done: defaultdict[str, defaultdict[str, float]] = defaultdict(lambda: defaultdict(float))
     for volume in volumes:
         done[volume.at][volume.method] += volume.per_year
@@ -20,6 +21,7 @@ def done_at(volumes: list[Volume]) -> Done:
 
 
 def violations(facts: Facts, after: Standing, volumes: list[Volume]) -> Iterator[Violation]:
+    """Sites whose tests take more staff or machine hours a year than there are."""
     for at, done in done_at(volumes).items():
         asked, there = staff_hours(facts, done), facts.sites[at].staff_hours
         if exceeds(asked, there):
@@ -38,6 +40,7 @@ def violations(facts: Facts, after: Standing, volumes: list[Volume]) -> Iterator
 
 
 def staff_hours(facts: Facts, done: Mapping[str, float]) -> float:
+    """Staff hours a year that the tests in ``done`` (by method) take."""
     return sum(facts.methods[code].staff_hours * per_year for code, per_year in done.items())
 
 

@@ -15,6 +15,7 @@ _CAPITAL = ""  # the fund for everything; no programme has this code
 def violations(
     facts: Facts, actions: list[Action], volumes: list[Volume], stated: Money
 ) -> Iterator[Violation]:
+    """Money that is overspent, paid from the wrong fund, or stated wrongly."""
     yield from _capital(facts, actions)
     yield from _payment(facts, actions, stated)
     yield from _recurrent(facts, actions, volumes, stated)

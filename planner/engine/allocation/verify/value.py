@@ -9,6 +9,7 @@ from planner.engine.case import Volume
 
 
 def objective(facts: Facts, volumes: Iterable[Volume]) -> float:
+    """Sum of weight times sensitivity over the tests a year in ``volumes``."""
     return sum(facts.worth(facts.methods[v.method]) * v.per_year for v in volumes)
 
 

@@ -42,6 +42,7 @@ def violations(facts: Facts, after: Standing, volumes: list[Volume]) -> Iterator
 
 
 def named(volume: Volume) -> str:
+    """The volume as a violation names it: ``method for origin at site``."""
     return f"{volume.method} for {volume.origin} at {volume.at}"
 
 
