@@ -9,7 +9,7 @@ from apps.plans.models import Line, Plan, Run
 def plans_for(user: Any) -> QuerySet[Plan]:
     """Plans that ``user`` may see, newest first, with area, maker and runs; three queries.
 
-    ``plan.runs.all()`` is newest first, without the long texts of a run.
+    ``plan.runs.all()`` is newest first and takes no query.
     """
     runs = Run.objects.select_related("asked_by")
     return (
