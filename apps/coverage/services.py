@@ -9,9 +9,8 @@ from django.db import transaction
 from apps.accounts.models import User
 from apps.accounts.rules import require
 from apps.audit.services import record
-from apps.catalogue.choices import Grade
 from apps.catalogue.models import LabTest, Method
-from apps.coverage.adapters import Frozen, SecondLook, findings, freeze, unlimited
+from apps.coverage.adapters import Frozen, SecondLook, findings, freeze_as_it_stands
 from apps.coverage.choices import State
 from apps.coverage.models import Assessment, Document, Finding
 from apps.facilities.models import Area, Facility
@@ -30,20 +29,6 @@ def keep_document(values: dict[str, Any]) -> Document:
     content = gzip.compress(text, mtime=0)
     document, _ = Document.objects.get_or_create(pk=sha256, defaults={"content": content})
     return document
-
-
-def freeze_as_it_stands(area: Area) -> Frozen:
-    """The register of the district ``area`` with nothing to be bought, as coverage needs it.
-
-    Raises ``EngineError`` where no facility has the numbers that a case needs.
-    """
-    return freeze(
-        area,
-        limits=unlimited(),
-        minimum_evidence=Grade.B,
-        floors={},
-        title=f"What {area.name} can do",
-    )
 
 
 def refresh_coverage(*, area: Area, by: User | None) -> Assessment:

@@ -1,7 +1,7 @@
 """From the rows of the register to a planning case, and from what is found to rows."""
 
 from apps.coverage.adapters.findings import Found, findings
-from apps.coverage.adapters.freezing import Frozen, freeze, unlimited
+from apps.coverage.adapters.freezing import Frozen, freeze, freeze_as_it_stands
 from apps.coverage.adapters.register import LeftOut
 from apps.coverage.adapters.unknowns import SecondLook, Unknowns, supposing_the_best
 
@@ -13,6 +13,6 @@ __all__ = [
     "Unknowns",
     "findings",
     "freeze",
+    "freeze_as_it_stands",
     "supposing_the_best",
-    "unlimited",
 ]

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from django.db import connection, transaction
 
+from apps.catalogue.choices import Grade
 from apps.coverage.adapters import catalogue, register
 from apps.coverage.adapters.register import LeftOut
 from apps.coverage.adapters.unknowns import Unknowns
@@ -24,11 +25,6 @@ class Frozen:
     case: Case
     left_out: tuple[LeftOut, ...]
     unknowns: Unknowns
-
-
-def unlimited() -> Limits:
-    """The limits of a case that asks what is, and nothing to be bought."""
-    return Limits(capital=0.0, earmarks={}, recurrent=None, trainer_days=None, max_units=0)
 
 
 @contextmanager
@@ -95,3 +91,17 @@ def freeze(
         limits=limits,
     )
     return Frozen(case, left_out, register.unknowns(skills, infrastructure, units))
+
+
+def freeze_as_it_stands(area: Area) -> Frozen:
+    """The district ``area`` with no money and no limits, as the question what it can do now.
+
+    Raises ``EngineError`` where no facility has the numbers that a case needs.
+    """
+    return freeze(
+        area,
+        limits=Limits(capital=0.0, earmarks={}, recurrent=None, trainer_days=None, max_units=0),
+        minimum_evidence=Grade.B.value,
+        floors={},
+        title=f"What {area.name} can do",
+    )

@@ -14,9 +14,10 @@ from django.core.management.base import CommandError
 from apps.accounts.choices import Role
 from apps.accounts.models import User
 from apps.accounts.services import make_user, set_password
+from apps.coverage.adapters import freeze_as_it_stands
 from apps.coverage.models import Assessment
 from apps.coverage.selectors import latest_assessment
-from apps.coverage.services import freeze_as_it_stands, refresh_coverage
+from apps.coverage.services import refresh_coverage
 from apps.facilities.choices import AreaKind
 from apps.facilities.models import Area
 from apps.imports.services import is_loaded, load_catalogue, load_register

@@ -7,9 +7,10 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from apps.audit.models import Entry
+from apps.coverage.adapters import freeze_as_it_stands
 from apps.coverage.models import Assessment, Document, Finding
 from apps.coverage.selectors import read_document
-from apps.coverage.services import freeze_as_it_stands, keep_document, refresh_coverage
+from apps.coverage.services import keep_document, refresh_coverage
 from planner.settings import VERSION
 from tests.apps.coverage.district import make_left_out
 from tests.factories.accounts import make_person
