@@ -13,6 +13,7 @@ from planner.engine.case import Action, Case, Money, Relaxation, Result, Volume
 from planner.engine.errors import EngineError
 
 _DECIMALS = 6  # volumes below 1e-6 tests a year are left out
+_SOLVERS_ROUNDING = 1e-11  # relative
 _ROUNDING = 1e-6  # relative; figures closer than this are taken as equal
 _NOTHING = Money(capital=0.0, recurrent=0.0, earmarks={})
 
@@ -34,7 +35,7 @@ def planned(
     ``before`` is the objective without any action; ``None`` if this is that plan. Raises
     ``EngineError`` if ``bound`` is below the objective.
     """
-    volumes = np.round(shares * instance.places.volume[:, instance.catalogue.test_of], _DECIMALS)
+    volumes = _cut(shares * instance.places.volume[:, instance.catalogue.test_of])
     arc, method = np.nonzero(volumes)
     objective = fsum(instance.catalogue.value[method] * volumes[arc, method])
     bound = _checked_bound(objective, bound)
@@ -77,6 +78,17 @@ def excluded(
         objective_before=before,
         reasons=reasons,
     )
+
+
+def _cut(volumes: Floats) -> Floats:
+    """Cut off below the last decimal, since rounding up could overstep a limit.
+
+    A whole number that the solver missed by its own rounding stays whole.
+    """
+    nearest = np.round(volumes)
+    whole = np.abs(volumes - nearest) <= _SOLVERS_ROUNDING * np.maximum(1.0, nearest)
+    scale = 10.0**_DECIMALS
+    return np.maximum(np.where(whole, nearest, np.floor(volumes * scale) / scale), 0.0)
 
 
 def _checked_bound(objective: float, bound: float) -> float:

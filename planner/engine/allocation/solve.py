@@ -14,8 +14,9 @@ from planner.engine.allocation.outcome import excluded, planned
 from planner.engine.allocation.progress import Progress, Watch, gap_between
 from planner.engine.allocation.search import best_plan
 from planner.engine.allocation.tight import tight_model
+from planner.engine.allocation.verify import verify
 from planner.engine.case import Case, Result
-from planner.engine.errors import NoPlanError
+from planner.engine.errors import EngineError, NoPlanError
 
 _PROVEN = 1e-9
 
@@ -35,17 +36,21 @@ def plan(
     about twice a second; once ``cancelled`` returns true the run ends within two seconds
     with the best plan so far. Where HiGHS fails, CBC takes over.
 
-    Raises ``NoPlanError`` if no plan was found before time was up or the run cancelled.
+    Every plan is judged by ``verify`` before it is handed out. Raises ``NoPlanError`` if none
+    was found before time was up or the run cancelled, ``EngineError`` where the figures of
+    the case are so far apart that the solver's arithmetic cannot keep to the limits.
     """
     watch = Watch(seconds, progress, cancelled)
     watch.enter("preparing")
-    instance = instance_of(case)
     try:
-        return _plan(case, instance, solver, watch, gap)
-    except SolverError:
-        if solver == "cbc":
-            raise
-        return _plan(case, instance, "cbc", watch, gap)
+        result = _solved(case, instance_of(case), solver, watch, gap)
+    except (OverflowError, ZeroDivisionError) as error:
+        raise _too_far_apart(
+            f"A figure of the case is beyond what can be computed ({error})."
+        ) from error
+    if wrong := verify(case, result):
+        raise _too_far_apart(f"The plan that was found breaks a rule. {wrong[0].text}")
+    return result
 
 
 def today(case: Case, *, seconds: float = 300.0, solver: SolverName = "highs") -> Result:
@@ -55,6 +60,15 @@ def today(case: Case, *, seconds: float = 300.0, solver: SolverName = "highs") -
     if time is up first.
     """
     return _today(case, instance_of(case), solver, Watch(seconds))
+
+
+def _solved(case: Case, instance: Instance, solver: SolverName, watch: Watch, gap: float) -> Result:
+    try:
+        return _plan(case, instance, solver, watch, gap)
+    except SolverError:
+        if solver == "cbc":
+            raise
+        return _plan(case, instance, "cbc", watch, gap)
 
 
 def _plan(case: Case, instance: Instance, solver: SolverName, watch: Watch, gap: float) -> Result:
@@ -112,6 +126,14 @@ def _without_actions(instance: Instance) -> Instance:
         instance,
         places=replace(places, most=np.zeros_like(places.most)),
         bounds=replace(bounds, floor=np.zeros_like(bounds.floor)),
+    )
+
+
+def _too_far_apart(problem: str) -> EngineError:
+    return EngineError(
+        problem,
+        remedy="Its figures are too far apart to compute with: look for a cost, an hour or a "
+        "number of tests that is in the wrong unit.",
     )
 
 
