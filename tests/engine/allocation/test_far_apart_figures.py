@@ -36,10 +36,8 @@ def test_a_plan_that_the_solvers_arithmetic_cannot_keep_in_its_limits_is_refused
     with pytest.raises(EngineError) as refusal:
         plan(case)
 
-    assert refusal.value.problem == (
-        "The plan that was found breaks a rule."
-        " The service costs 3\N{NO-BREAK SPACE}520 a year, the limit is"
-        " 3\N{NO-BREAK SPACE}500."
+    assert " ".join(refusal.value.problem.split()) == (
+        "The plan that was found breaks a rule. The service costs 3 520 a year, the limit is 3 500."
     )
     assert "in the wrong unit" in refusal.value.remedy
 
