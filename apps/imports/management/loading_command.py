@@ -20,7 +20,7 @@ class LoadingCommand(BaseCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("folder", type=Path, metavar="DIR", help="the folder of CSV files")
 
-    def handle(self, *, folder: Path, **options: Any) -> None:
+    def handle(self, *, folder: Path, verbosity: int, **options: Any) -> None:
         try:
             loaded = type(self).load(folder=folder, by=None)
         except LoadError as error:
@@ -28,6 +28,6 @@ class LoadingCommand(BaseCommand):
                 self.stderr.write(str(problem))
             self.stderr.write(str(error))
             sys.exit(MISTAKES)
-        for file, change in loaded.changes.items():
+        for file, change in loaded.changes.items() if verbosity else ():
             counts = ", ".join(f"{count} {what}" for what, count in change.counts.items())
             self.stdout.write(f"{file}: {counts}")
