@@ -1,7 +1,7 @@
 """What the commands that load a folder have in common."""
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -28,6 +28,11 @@ class LoadingCommand(BaseCommand):
                 self.stderr.write(str(problem))
             self.stderr.write(str(error))
             sys.exit(MISTAKES)
-        for file, change in loaded.changes.items() if verbosity else ():
-            counts = ", ".join(f"{count} {what}" for what, count in change.counts.items())
-            self.stdout.write(f"{file}: {counts}")
+        if verbosity:
+            self.stdout.writelines(_lines(loaded))
+
+
+def _lines(loaded: Loaded) -> Iterator[str]:
+    for file, change in loaded.changes.items():
+        counts = ", ".join(f"{count} {what}" for what, count in change.counts.items())
+        yield f"{file}: {counts}\n"

@@ -1,8 +1,6 @@
 """From a waiting run to its answer: freeze, plan, judge, keep."""
 
 import logging
-import time
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from django.conf import settings
@@ -15,24 +13,14 @@ from apps.coverage.services import keep_document
 from apps.plans.adapters import case_of, lines, summary
 from apps.plans.choices import RunState
 from apps.plans.models import Line, Run
+from apps.plans.services.listening import Wish, tell, teller
 from apps.plans.services.running import claim, finish, still_running
-from planner.engine.allocation import Progress, plan, today
+from planner.engine.allocation import plan, today
 from planner.engine.allocation.verify import verify
 from planner.engine.case import Result
 from planner.engine.errors import EngineError
 
 log = logging.getLogger(__name__)
-
-PHASES = {
-    "preparing": "setting up the question",
-    "today": "working out what can be done today",
-    "bound": "proving what no plan can exceed",
-    "first plans": "looking for first plans",
-    "search": "looking for better plans",
-    "reasons": "finding which limits exclude each other",
-    "finishing": "settling the details",
-}
-SECONDS_BETWEEN_QUESTIONS = 0.5
 
 OUR_FAULT = (
     "Something went wrong on our side; nothing was changed. Start the run again. If it fails"
@@ -69,7 +57,7 @@ def compute_run(run_id: int) -> None:
     run = claim(run_id)
     if run is None:
         return
-    wish = _Wish(run_id)
+    wish = Wish(run_id)
     try:
         answer = _computed(run, wish)
         with transaction.atomic():
@@ -87,16 +75,16 @@ def compute_run(run_id: int) -> None:
         raise
 
 
-def _computed(run: Run, wish: "_Wish") -> Answer:
+def _computed(run: Run, wish: Wish) -> Answer:
     frozen = case_of(run.plan)
     result = plan(
         frozen.case,
         gap=run.plan.gap,
         seconds=run.plan.time_limit_s,
-        progress=_teller(run.pk),
+        progress=teller(run.pk),
         cancelled=wish,
     )
-    _tell(run.pk, phase="checking and explaining the plan")
+    tell(run.pk, phase="checking and explaining the plan")
     before = today(frozen.case, seconds=run.plan.time_limit_s)
     wrong = [*verify(frozen.case, result), *verify(frozen.case, before, floors=False)]
     if wrong:
@@ -143,39 +131,3 @@ def _end_without_answer(run_id: int, state: RunState, message: str) -> None:
         return
     finish(run, state, message)
     record(f"run.{run.state}", by=run.asked_by, obj=run, after={"message": message})
-
-
-class _Wish:
-    """Whether somebody asked the run to stop, or it was given up: asked now and then."""
-
-    def __init__(self, run_id: int) -> None:
-        self.seen = False
-        self._run_id = run_id
-        self._asked = float("-inf")
-
-    def __call__(self) -> bool:
-        now = time.monotonic()
-        if not self.seen and now - self._asked >= SECONDS_BETWEEN_QUESTIONS:
-            self._asked = now
-            running = Run.objects.filter(pk=self._run_id, state=RunState.RUNNING)
-            self.seen = not running.filter(cancel_requested=False).exists()
-        return self.seen
-
-
-def _teller(run_id: int) -> Callable[[Progress], None]:
-    def tell(progress: Progress) -> None:
-        _tell(
-            run_id,
-            phase=PHASES[progress.phase],
-            objective=progress.objective,
-            bound=progress.bound,
-            gap=progress.gap,
-        )
-
-    return tell
-
-
-def _tell(run_id: int, **values: object) -> None:
-    Run.objects.filter(pk=run_id, state=RunState.RUNNING).update(
-        heartbeat_at=timezone.now(), **values
-    )

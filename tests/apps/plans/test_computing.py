@@ -2,18 +2,20 @@
 
 import json
 import logging
+from typing import get_args
 
 import pytest
-from django.db import connection
+from django.db import OperationalError, connection
 
 from apps.audit.models import Entry
 from apps.coverage.models import Document
 from apps.coverage.selectors import read_document
 from apps.facilities.models import Facility
 from apps.plans.models import Line, Run
-from apps.plans.services import compute_run, computing
+from apps.plans.services import compute_run, computing, listening
 from planner.engine.allocation import Progress
 from planner.engine.allocation import plan as best_plan
+from planner.engine.allocation.progress import Phase
 from planner.engine.allocation.verify import Violation, verify
 from planner.engine.case import Case, Result
 from planner.engine.errors import NoPlanError
@@ -359,8 +361,45 @@ def test_a_run_that_was_given_up_is_told_to_stop(run, monkeypatch):
     assert asked == [True]
 
 
+def test_a_database_that_is_away_for_a_moment_ends_no_search(run, monkeypatch, caplog):
+    answers = []
+
+    def then(case, progress, cancelled):
+        with monkeypatch.context() as away:
+            away.setattr(listening.Run, "objects", NoAnswers())
+            progress(Progress("search", 1.0, 900.0, 1000.0, 0.1111))
+            answers.append(cancelled())
+        return best_plan(case)
+
+    instead_of_planning(monkeypatch, then)
+
+    with caplog.at_level(logging.WARNING, logger=listening.__name__):
+        computed(run)
+
+    assert (run.state, answers) == ("done", [False])
+    assert [logged.getMessage() for logged in caplog.records] == [
+        "The database did not answer; the computation goes on"
+    ] * 2
+
+
+class NoAnswers:
+    def filter(self, **limits):
+        return self
+
+    def _fail(self, **values):
+        raise OperationalError("the server closed the connection")
+
+    update = exists = _fail
+
+
 def test_the_same_register_gives_the_same_case_and_the_same_plan(run, plan):
     first, second = computed(run), computed(make_run(plan))
 
     assert first.case_id == second.case_id
     assert [line.cost for line in first.lines.all()] == [line.cost for line in second.lines.all()]
+
+
+def test_every_phase_of_the_optimiser_has_words_that_fit_the_run():
+    assert set(listening.PHASES) == set(get_args(Phase))
+    longest = Run._meta.get_field("phase").max_length
+    assert [words for words in listening.PHASES.values() if len(words) > longest] == []
