@@ -28,6 +28,9 @@ def sign_in(page: Page, address: str, name: str) -> None:
     page.get_by_label("Username").fill(name)
     page.get_by_label("Password").fill("correct horse")
     page.get_by_role("button", name="Sign in").click()
+    # The click returns before the next page is there, and a key pressed now would be lost.
+    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
+    page.wait_for_load_state()
 
 
 def test_an_officer_signs_in_looks_round_plans_and_takes_the_files_home(
