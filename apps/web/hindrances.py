@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from apps.coverage.choices import State
-from apps.web.sheets import Verdict, verdict_of
+from apps.web.sheets import Lack, Verdict, verdict_of
 
 
 @dataclass(frozen=True)
@@ -55,12 +55,12 @@ def across(findings: Iterable[Any]) -> AcrossSites:
 
 
 def _hindrances(blocked: Iterable[SiteVerdict]) -> list[Hindrance]:
-    """Each distinct reason of each method once, the one that most people meet first."""
+    """What the method that lacks least is lacking at each site, most people first."""
     found: dict[tuple[str, str], Hindrance] = {}
     for site in blocked:
-        for lack in site.verdict.lacks:
-            for reason in lack.reasons:
-                hindrance = found.setdefault((lack.method, reason), Hindrance(lack.method, reason))
-                hindrance.sites += 1
-                hindrance.people += site.people
+        lack = site.verdict.nearest or Lack("", ())
+        for reason in lack.reasons:
+            hindrance = found.setdefault((lack.method, reason), Hindrance(lack.method, reason))
+            hindrance.sites += 1
+            hindrance.people += site.people
     return sorted(found.values(), key=lambda each: (-each.people, -each.sites, each.reason))

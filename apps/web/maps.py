@@ -14,13 +14,15 @@ from django.utils.translation import gettext
 
 from apps.facilities.choices import Level
 from apps.web.figures import figures
+from apps.web.labels import Box, area, beside, within
 from apps.web.shapes import outline
 
 WIDTH = 640.0
 MARGIN = 26.0
 RADIUS_LEAST, RADIUS_MOST = 5.0, 17.0
 RADIUS_UNKNOWN = 5.0
-NAMED_FROM_LEVEL = 3
+# Areas carry names; of the sites only the largest do, or the names would cover the marks.
+NAMED_LEVEL = Level.DISTRICT_HOSPITAL
 SHADES = 5
 
 
@@ -53,9 +55,7 @@ class Point:
     place: Place
     path: str
     shade: str
-    x: str
-    label_y: str
-    is_named: bool
+    label: Box | None
 
     @property
     def title(self) -> str:
@@ -75,8 +75,7 @@ class Point:
 class Land:
     name: str
     path: str
-    x: str
-    y: str
+    label: Box
 
 
 @dataclass(frozen=True)
@@ -111,10 +110,13 @@ def draw(places: Sequence[Place], regions: Sequence[Region]) -> Drawing | None:
     most = max((place.population or 0 for place in places), default=0)
     # Large ones first, so that a small site beside a hospital stays on top of it.
     ordered = sorted(places, key=lambda place: (-(place.population or 0), place.code))
+    marks = [_mark(place, most, project) for place in ordered]
+    points = tuple(_point(place, mark, marks) for place, mark in zip(ordered, marks, strict=True))
+    taken = [*marks, *(point.label for point in points if point.label)]
     return Drawing(
         view_box=f"0 0 {WIDTH:.0f} {height:.0f}",
-        lands=tuple(_land(region, project) for region in regions),
-        points=tuple(_point(place, most, project) for place in ordered),
+        lands=tuple(_land(region, project, taken) for region in regions),
+        points=points,
     )
 
 
@@ -137,30 +139,31 @@ def _fitted(corners: Sequence[tuple[float, float]]) -> tuple[_Projection, float]
     return projection, along * scale + 2 * MARGIN
 
 
-def _point(place: Place, most: int, project: _Projection) -> Point:
-    x, y = project(place.longitude, place.latitude)
+def _mark(place: Place, most: int, project: _Projection) -> Box:
+    """The room of a site's mark, whose area grows with the people."""
     radius = RADIUS_UNKNOWN
     if place.population and most:
         radius = max(RADIUS_LEAST, RADIUS_MOST * sqrt(place.population / most))
+    return Box(*project(place.longitude, place.latitude), 2 * radius, 2 * radius)
+
+
+def _point(place: Place, mark: Box, marks: Sequence[Box]) -> Point:
+    named = place.level == NAMED_LEVEL
     return Point(
         place=place,
-        path=outline(place.level, x=x, y=y, radius=radius),
+        path=outline(place.level, x=mark.x, y=mark.y, radius=mark.width / 2),
         shade=shade(place.can, place.expected),
-        x=f"{x:.1f}",
-        label_y=f"{y - 1.3 * radius - 3:.1f}",
-        is_named=place.level >= NAMED_FROM_LEVEL,
+        label=beside(place.name, mark, marks) if named else None,
     )
 
 
-def _land(region: Region, project: _Projection) -> Land:
-    parts, xs, ys = [], [], []
-    for ring in _rings(region.outline):
-        corners = [project(longitude, latitude) for longitude, latitude in ring]
-        parts.append("M" + " ".join(f"{x:.1f},{y:.1f}" for x, y in corners) + "Z")
-        xs += [x for x, _ in corners]
-        ys += [y for _, y in corners]
-    middle_x, middle_y = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
-    return Land(region.name, "".join(parts), f"{middle_x:.1f}", f"{middle_y:.1f}")
+def _land(region: Region, project: _Projection, taken: Sequence[Box]) -> Land:
+    rings = [[project(*corner) for corner in ring] for ring in _rings(region.outline)]
+    path = "".join(
+        "M" + " ".join(f"{x:.1f},{y:.1f}" for x, y in corners) + "Z" for corners in rings
+    )
+    largest = max(rings, key=lambda corners: abs(area(corners)))
+    return Land(region.name, path, within(region.name, largest, taken))
 
 
 def _rings(geometry: dict[str, Any]) -> Iterator[list[tuple[float, float]]]:

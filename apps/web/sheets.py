@@ -1,7 +1,9 @@
-"""A site's findings arranged for its page: by state, and as the shortest list of fixes."""
+"""A site's findings arranged for its page: by state, by what puts them right, by question."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from itertools import chain
+from math import fsum
 from typing import Any, Protocol
 
 from apps.coverage.choices import State
@@ -20,6 +22,7 @@ class Finding(Protocol):
     test: LabTest
     state: str
     method_code: str
+    referred_to: Any | None
     fix_cost: float | None
     detail: Mapping[str, Any]
 
@@ -54,18 +57,47 @@ class Verdict:
     fix: tuple[Action, ...]
     questions: tuple[str, ...]
 
+    @property
+    def nearest(self) -> Lack | None:
+        """The method that lacks least, the better one where two lack as much."""
+        return min(self.lacks, key=lambda lack: len(lack.reasons), default=None)
+
 
 @dataclass(frozen=True)
-class Remedy:
-    """An action of the cheapest fixes, and the tests it helps: alone, or with others."""
+class Package:
+    """Actions that together put all of ``tests`` right, and the reasons they answer.
 
-    action: Action
-    alone: list[str] = field(default_factory=list)
-    together: list[str] = field(default_factory=list)
+    Without actions: tests that nothing money can buy puts right at this site.
+    """
+
+    actions: tuple[Action, ...]
+    tests: tuple[Verdict, ...]
 
     @property
-    def tests(self) -> int:
-        return len(self.alone) + len(self.together)
+    def cost(self) -> float:
+        return fsum(action.cost for action in self.actions)
+
+    @property
+    def reasons(self) -> list[str]:
+        """What the method that lacks least is lacking, each reason once."""
+        lacks = filter(None, (verdict.nearest for verdict in self.tests))
+        return list(dict.fromkeys(chain.from_iterable(lack.reasons for lack in lacks)))
+
+
+@dataclass(frozen=True)
+class Question:
+    """Something to measure or ask, and the tests that the answer settles."""
+
+    text: str
+    tests: tuple[Verdict, ...]
+
+
+@dataclass(frozen=True)
+class Referral:
+    """Another site, and the tests that are done there for the people of this one."""
+
+    site: Any
+    tests: tuple[Verdict, ...]
 
 
 @dataclass(frozen=True)
@@ -73,7 +105,9 @@ class Sheet:
     """All that a site's page says about tests; ``verdicts`` has every state as a key."""
 
     verdicts: dict[str, list[Verdict]]
-    remedies: list[Remedy]
+    referrals: list[Referral]
+    packages: list[Package]
+    questions: list[Question]
 
     @property
     def can(self) -> int:
@@ -90,27 +124,15 @@ class Sheet:
 
 
 def site_sheet(findings: Iterable[Finding]) -> Sheet:
-    """``findings`` of one site by state, tests by name, and the fixes of what is blocked."""
+    """``findings`` of one site by state, tests by name; the fixes and the questions grouped."""
     verdicts: dict[str, list[Verdict]] = {state.value: [] for state in State}
     for finding in sorted(findings, key=lambda finding: finding.test.name):
         verdicts[finding.state].append(verdict_of(finding))
-    return Sheet(verdicts, _remedies(verdicts[State.BLOCKED]))
-
-
-def _remedies(verdicts: Iterable[Verdict]) -> list[Remedy]:
-    """Each distinct action of the fixes, the one that helps most tests first.
-
-    A test whose fix has several actions needs them all, so it stands under each of them
-    as helped together with others; costs are therefore not to be added over tests.
-    """
-    found: dict[tuple[str, str], Remedy] = {}
-    for verdict in verdicts:
-        for action in verdict.fix:
-            remedy = found.setdefault((action.kind, action.item), Remedy(action))
-            helped = remedy.alone if len(verdict.fix) == 1 else remedy.together
-            helped.append(verdict.finding.test.name)
-    return sorted(
-        found.values(), key=lambda each: (-each.tests, each.action.cost, each.action.name)
+    return Sheet(
+        verdicts,
+        _referrals(verdicts[State.REFERRED]),
+        _packages(verdicts[State.BLOCKED]),
+        _questions(verdicts[State.UNKNOWN]),
     )
 
 
@@ -129,3 +151,31 @@ def verdict_of(finding: Finding) -> Verdict:
         fix=tuple(Action(**action) for action in finding.detail.get("fix", [])),
         questions=tuple(finding.detail.get("questions", [])),
     )
+
+
+def _referrals(referred: Iterable[Verdict]) -> list[Referral]:
+    """Each other site once, the one with most tests first."""
+    found: dict[Any, list[Verdict]] = {}
+    for verdict in referred:
+        found.setdefault(verdict.finding.referred_to, []).append(verdict)
+    referrals = [Referral(site, tuple(verdicts)) for site, verdicts in found.items()]
+    return sorted(referrals, key=lambda referral: -len(referral.tests))
+
+
+def _packages(blocked: Iterable[Verdict]) -> list[Package]:
+    """Tests with the same fix together: most tests first, then the cheapest; no fix last."""
+    found: dict[tuple[Action, ...], list[Verdict]] = {}
+    for verdict in blocked:
+        found.setdefault(verdict.fix, []).append(verdict)
+    packages = [Package(actions, tuple(verdicts)) for actions, verdicts in found.items()]
+    return sorted(packages, key=lambda each: (not each.actions, -len(each.tests), each.cost))
+
+
+def _questions(unknown: Iterable[Verdict]) -> list[Question]:
+    """Each question once, the one that settles most tests first."""
+    found: dict[str, list[Verdict]] = {}
+    for verdict in unknown:
+        for text in verdict.questions:
+            found.setdefault(text, []).append(verdict)
+    questions = [Question(text, tuple(verdicts)) for text, verdicts in found.items()]
+    return sorted(questions, key=lambda question: -len(question.tests))

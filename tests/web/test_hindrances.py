@@ -14,6 +14,7 @@ def row(code, people, state="blocked", *, missing=()):
         state=state,
         method_code="",
         fix_cost=None,
+        referred_to=None,
         detail={"methods": methods, "fix": [], "questions": []},
     )
 

@@ -63,12 +63,12 @@ def test_a_site_of_unknown_population_is_drawn_small():
     assert f"a{RADIUS_LEAST:.1f}" in draw([replace(POST, population=None)], []).points[0].path
 
 
-def test_only_hospitals_carry_their_names():
+def test_only_the_district_hospital_carries_its_name():
     places = [replace(POST, code=str(level), level=level) for level in Level]
 
-    named = {point.place.level: point.is_named for point in draw(places, []).points}
+    named = {point.place.level: point.label is not None for point in draw(places, []).points}
 
-    assert named == {1: False, 2: False, 3: True, 4: True}
+    assert named == {1: False, 2: False, 3: False, 4: True}
 
 
 def test_each_level_has_a_shape_of_its_own():

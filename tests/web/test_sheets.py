@@ -1,16 +1,17 @@
 from types import SimpleNamespace
 
-from apps.web.sheets import Action, Lack, Remedy, site_sheet
+from apps.web.sheets import Action, Lack, site_sheet
 
 BUY = {"kind": "buy", "item": "micro-led", "name": "LED microscope", "cost": 900.0}
 TRAIN = {"kind": "train", "item": "microscopy", "name": "Microscopy", "cost": 150.0}
 
 
-def finding(name, state, *, fix=(), methods=(), method_code="", questions=()):
+def finding(name, state, *, fix=(), methods=(), method_code="", questions=(), to=None):
     return SimpleNamespace(
         test=SimpleNamespace(code=name.lower(), name=name),
         state=state,
         method_code=method_code,
+        referred_to=to,
         fix_cost=sum(action["cost"] for action in fix) or None,
         detail={"fix": list(fix), "methods": list(methods), "questions": list(questions)},
     )
@@ -45,24 +46,101 @@ def test_only_blocked_tests_with_a_fix_count_as_fixable():
     assert sheet.fixable == 1
 
 
-def test_each_action_stands_once_with_the_tests_it_helps_alone_and_with_others():
+def actions(package):
+    return [action.item for action in package.actions]
+
+
+def names(group):
+    return [verdict.finding.test.name for verdict in group.tests]
+
+
+def test_tests_with_the_same_fix_stand_together_with_its_cost_once():
     sheet = site_sheet(
         [
-            finding("Filaria", "blocked", fix=[BUY]),
             finding("Malaria", "blocked", fix=[BUY, TRAIN]),
+            finding("Filaria", "blocked", fix=[BUY, TRAIN]),
         ]
     )
 
-    assert sheet.remedies == [
-        Remedy(Action(**BUY), alone=["Filaria"], together=["Malaria"]),
-        Remedy(Action(**TRAIN), alone=[], together=["Malaria"]),
+    [package] = sheet.packages
+    assert (names(package), actions(package)) == (
+        ["Filaria", "Malaria"],
+        ["micro-led", "microscopy"],
+    )
+    assert package.cost == 1050
+
+
+def test_packages_come_by_their_number_of_tests_then_by_cost_and_without_a_fix_last():
+    sheet = site_sheet(
+        [
+            finding("A", "blocked"),
+            finding("B", "blocked"),
+            finding("C", "blocked"),
+            finding("D", "blocked", fix=[BUY]),
+            finding("E", "blocked", fix=[TRAIN]),
+            finding("F", "blocked", fix=[BUY, TRAIN]),
+            finding("G", "blocked", fix=[BUY, TRAIN]),
+        ]
+    )
+
+    assert [names(package) for package in sheet.packages] == [
+        ["F", "G"], ["E"], ["D"], ["A", "B", "C"],
+    ]  # fmt: skip
+
+
+def test_only_blocked_tests_are_packed():
+    sheet = site_sheet([finding("A", "unknown", fix=[BUY]), finding("B", "referred", fix=[BUY])])
+
+    assert sheet.packages == []
+
+
+def method(name, *reasons):
+    missing = [{"kind": "need", "what": reason, "reason": reason} for reason in reasons]
+    return {"code": name, "name": name, "runs": False, "missing": missing}
+
+
+def test_a_package_gives_the_reasons_of_the_method_that_lacks_least_each_once():
+    sheet = site_sheet(
+        [
+            finding("A", "blocked", methods=[method("x", "power", "bench"), method("y", "power")]),
+            finding("B", "blocked", methods=[method("z", "water", "power")]),
+        ]
+    )
+
+    assert sheet.packages[0].reasons == ["power", "water"]
+
+
+def test_a_test_without_a_method_gives_no_reasons():
+    assert site_sheet([finding("A", "blocked")]).packages[0].reasons == []
+
+
+def test_sites_that_specimens_go_to_stand_once_those_with_most_tests_first():
+    sheet = site_sheet(
+        [
+            finding("A", "referred", to="hill"),
+            finding("B", "referred", to="ford"),
+            finding("C", "referred", to="ford"),
+        ]
+    )
+
+    assert [(referral.site, names(referral)) for referral in sheet.referrals] == [
+        ("ford", ["B", "C"]),
+        ("hill", ["A"]),
     ]
 
 
-def test_of_actions_that_help_as_many_tests_the_cheaper_comes_first():
-    sheet = site_sheet([finding("Malaria", "blocked", fix=[BUY, TRAIN])])
+def test_each_question_stands_once_with_the_tests_it_settles_the_widest_first():
+    sheet = site_sheet(
+        [
+            finding("A", "unknown", questions=["Is there water?"]),
+            finding("B", "unknown", questions=["Is there water?", "Who is trained?"]),
+        ]
+    )
 
-    assert [remedy.action.item for remedy in sheet.remedies] == ["microscopy", "micro-led"]
+    assert [(question.text, names(question)) for question in sheet.questions] == [
+        ("Is there water?", ["A", "B"]),
+        ("Who is trained?", ["B"]),
+    ]
 
 
 def test_methods_that_lack_something_say_what_in_words():

@@ -160,14 +160,20 @@ def test_a_referral_names_and_links_the_other_site(hill, register):
         make_assessment(register.north), register.hill, "referred", referred_to=register.ford
     )
 
-    assert '→ <a href="/sites/ford/">Ford</a>' in hill()
+    page = hill()
+
+    assert '<th scope="row"><a href="/sites/ford/">Ford</a></th>' in page
+    assert '<span id="test-haemoglobin">Haemoglobin</span>' in page
 
 
 def test_an_unknown_asks_for_what_would_settle_it(hill, register):
     detail = {"methods": [], "fix": [], "questions": ["Measure the wavelength of hill-001."]}
     make_finding(make_assessment(register.north), register.hill, "unknown", detail=detail)
 
-    assert "<li>Measure the wavelength of hill-001.</li>" in hill()
+    page = hill()
+
+    assert '<th scope="row">Measure the wavelength of hill-001.</th>' in page
+    assert '<span id="test-haemoglobin">Haemoglobin</span>' in page
 
 
 def test_a_blocked_test_that_nothing_can_put_right_says_so(hill, register):
@@ -176,8 +182,8 @@ def test_a_blocked_test_that_nothing_can_put_right_says_so(hill, register):
 
     page = hill()
 
-    assert "nothing money can buy here" in page
-    assert "the catalogue has no method for it" in page
+    assert "Nothing that money can buy makes these run here" in page
+    assert "The catalogue has no method for it." in page
 
 
 def test_equipment_stands_with_its_condition_and_the_reason(hill):
