@@ -10,6 +10,7 @@ from django.utils.formats import number_format
 
 # Below this an amount is a unit cost, where the decimals matter.
 SMALL = 100
+MINUS = "\N{MINUS SIGN}"
 
 
 def figures(number: Decimal | float, places: int = 0) -> str:
@@ -21,6 +22,14 @@ def figures(number: Decimal | float, places: int = 0) -> str:
 def percent_text(share: float, places: int = 0) -> str:
     """``0.634`` as ``63 %``, held together by a no-break space."""
     return f"{figures(Decimal(str(share)) * 100, places)}\N{NO-BREAK SPACE}%"
+
+
+def points_text(change: float) -> str:
+    """The change of a share in percentage points with its sign: ``+24.9``, ``−2.0``, ``0.0``."""
+    points = figures(abs(change) * 100, 1)
+    if points == figures(0, 1):
+        return points
+    return f"{'+' if change > 0 else MINUS}{points}"
 
 
 def money_text(amount: Decimal | float, currency: str) -> str:

@@ -9,7 +9,7 @@ from typing import Any
 from django.utils.translation import gettext
 
 from apps.web.charts import before_and_after
-from apps.web.figures import percent_text
+from apps.web.figures import percent_text, points_text
 
 
 @dataclass(frozen=True)
@@ -99,7 +99,7 @@ def _chart(name: str, title: str, of: str, shares: Sequence[Mapping[str, Any]]) 
             row["name"],
             percent_text(row["before"], 1),
             percent_text(row["after"], 1),
-            f"{row['after'] - row['before']:+.1%}".rstrip("%"),
+            points_text(row["after"] - row["before"]),
         )
         for row in shares
     )

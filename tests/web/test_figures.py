@@ -1,6 +1,6 @@
 import pytest
 
-from apps.web.figures import figures, money_text, percent_text
+from apps.web.figures import figures, money_text, percent_text, points_text
 
 NBSP = "\N{NO-BREAK SPACE}"
 
@@ -23,3 +23,17 @@ def test_per_cent_has_the_places_asked_for():
 )
 def test_halves_are_rounded_up(number, places, text):
     assert figures(number, places) == text
+
+
+@pytest.mark.parametrize(
+    ("change", "text"),
+    [
+        (0.249, "+24.9"),
+        (-0.02, "\N{MINUS SIGN}2.0"),
+        (0.0, "0.0"),
+        (-0.0004, "0.0"),
+        (0.0005, "+0.1"),
+    ],
+)
+def test_a_change_has_its_sign_unless_it_rounds_to_nothing(change, text):
+    assert points_text(change) == text
