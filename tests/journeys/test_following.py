@@ -63,6 +63,7 @@ def test_arrow_keys_walk_the_grid_which_is_one_stop_of_the_tab_key(
     expect(readout).to_have_text("Hill · Blood glucose · Cannot")
     page.keyboard.press("Enter")
     expect(page).to_have_url(f"{live_server.url}/sites/hill/#test-glucose")
+    expect(page.get_by_text("The catalogue has no method for it.")).to_be_visible()
 
 
 def test_the_keyboard_alone_gets_past_the_menu(live_server, page: Page, officer):

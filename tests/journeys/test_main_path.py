@@ -50,7 +50,7 @@ def test_an_officer_signs_in_looks_round_plans_and_takes_the_files_home(
 
     page.get_by_role("link", name="By referral").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Ford")
-    expect(page.locator("#test-haemoglobin")).to_contain_text("Hill")
+    expect(page.locator("tr", has=page.locator("#test-haemoglobin"))).to_contain_text("Hill")
     inspect(page)
 
     page.get_by_role("link", name="What should we buy?").click()

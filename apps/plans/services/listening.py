@@ -74,5 +74,7 @@ def _carrying_on(ask: Callable[[], Answered]) -> Answered | None:
         return ask()
     except DatabaseError:
         log.warning("The database did not answer; the computation goes on", exc_info=True)
-        connection.close_if_unusable_or_obsolete()
+        if not connection.in_atomic_block:
+            # What is broken stays broken; the next question opens another connection.
+            connection.close()
         return None

@@ -1,10 +1,10 @@
 import pytest
 
 from apps.accounts.models import User
-from apps.plans.models import Plan
+from apps.plans.models import Plan, Run
 from tests.apps.coverage.district import District, make_small_district
 from tests.factories.accounts import make_person
-from tests.factories.plans import make_plan
+from tests.factories.plans import make_plan, make_run
 
 
 @pytest.fixture
@@ -23,6 +23,12 @@ def planner(small) -> User:
 def plan(small, planner) -> Plan:
     """Enough money for one site to run packed cell volume: 900 + 200.5 + 500."""
     return make_plan(small.north, planner, capital="1700", gap=0)
+
+
+@pytest.fixture
+def run(plan) -> Run:
+    """A computation of ``plan`` that waits."""
+    return make_run(plan)
 
 
 @pytest.fixture
