@@ -6,12 +6,11 @@ from typing import Protocol
 from django.utils.translation import gettext
 
 from apps.plans.choices import RunState
-from apps.web.figures import figures, percent_text
+from apps.web.figures import figures, gap_text, percent_text
 from apps.web.site_rows import EXPECTED
 
 # A gap below this is shown as none: it is finer than any figure on the page.
 NO_GAP = 0.00005
-FINE_GAP = 0.01
 
 
 class Run(Protocol):
@@ -68,11 +67,6 @@ def _done(run: Run) -> str:
     if run.status == "infeasible":
         return nearness(run.status, run.gap)
     return f"{rise(run)} {nearness(run.status, run.gap)}"
-
-
-def gap_text(gap: float) -> str:
-    """A gap in per cent, with more places the smaller it is."""
-    return percent_text(gap, 2 if gap < FINE_GAP else 1)
 
 
 def coverage_answer(counts: Mapping[str, int]) -> str:

@@ -7,9 +7,11 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 from django.utils.formats import number_format
+from django.utils.translation import gettext
 
 # Below this an amount is a unit cost, where the decimals matter.
 SMALL = 100
+FINEST_GAP, FINE_GAP = 0.0001, 0.01
 MINUS = "\N{MINUS SIGN}"
 
 
@@ -22,6 +24,13 @@ def figures(number: Decimal | float, places: int = 0) -> str:
 def percent_text(share: float, places: int = 0) -> str:
     """``0.634`` as ``63 %``, held together by a no-break space."""
     return f"{figures(Decimal(str(share)) * 100, places)}\N{NO-BREAK SPACE}%"
+
+
+def gap_text(gap: float) -> str:
+    """How far a plan may be off, in per cent: with more places the smaller it is."""
+    if gap < FINEST_GAP:
+        return gettext("less than %(least)s") % {"least": percent_text(FINEST_GAP, 2)}
+    return percent_text(gap, 2 if gap < FINE_GAP else 1)
 
 
 def points_text(change: float) -> str:

@@ -25,11 +25,12 @@ def test_an_open_page_follows_the_run_to_its_end(live_server, page: Page, regist
     plan = make_plan(register.north, officer)
     run = make_run(plan, officer, "running", phase="reading the case")
     sign_in(page, f"{live_server.url}/plans/{plan.pk}/", officer.username)
-    expect(page.get_by_text("reading the case")).to_be_visible()
+    expect(page.get_by_role("heading", name="Computing: reading the case")).to_be_visible()
 
     Run.objects.filter(pk=run.pk).update(phase="search", objective=900, bound=1000, gap=0.1111)
-    expect(page.get_by_text("search", exact=True)).to_be_visible()
-    expect(page.get_by_text("11.11\N{NO-BREAK SPACE}%")).to_be_visible()
+    expect(page.get_by_role("heading", name="Computing: search")).to_be_visible()
+    expect(page.get_by_text("11.1\N{NO-BREAK SPACE}%")).to_be_visible()
+    expect(page.locator("[role=status][data-follow-said]")).to_have_text("Computing: search")
 
     Run.objects.filter(pk=run.pk).update(state="cancelled")
     expect(page.get_by_role("button", name="Compute it again")).to_be_visible()

@@ -17,6 +17,7 @@ def run(state="done", status="optimal", gap=0.0008):
     [
         ("optimal", 0.0, "Proven: within these limits no plan is better."),
         ("optimal", 0.00004, "Proven: within these limits no plan is better."),
+        ("optimal", 0.00006, f"Within less than 0.01{NBSP}% of the best possible, proven."),
         ("optimal", 0.0008, f"Within 0.08{NBSP}% of the best possible, proven."),
         ("feasible", 0.023, "The best found in the time allowed; no plan can be better by more"
          f" than 2.3{NBSP}%."),

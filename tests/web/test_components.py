@@ -1,11 +1,13 @@
 """Each component on its own: what it writes, also for nothing and for the unknown."""
 
+import datetime as dt
 from pathlib import Path
 
 import pytest
 from django.core.paginator import Paginator
 from django.template import Context, Template, TemplateSyntaxError
 from django.test import RequestFactory
+from django.utils import timezone
 
 import apps.web
 from apps.coverage.choices import State
@@ -138,3 +140,15 @@ def test_every_style_sheet_of_a_component_says_in_its_first_line_what_it_is_for(
     sheets = sorted((WEB / "static" / "web" / "components").glob("*.css"))
 
     assert [sheet.name for sheet in sheets if not sheet.read_text().startswith("/* ")] == []
+
+
+@pytest.mark.parametrize(
+    ("seconds", "text"), [(0, "0 s"), (59, "59 s"), (60, "1 min 0 s"), (3661, "61 min 1 s")]
+)
+def test_elapsed_time_counts_seconds_and_from_a_minute_on_minutes(seconds, text, monkeypatch):
+    start = dt.datetime(2026, 1, 15, tzinfo=dt.UTC)
+    monkeypatch.setattr(timezone, "now", lambda: start + dt.timedelta(seconds=seconds))
+
+    html = Template("{% load components %}{{ start|elapsed }}").render(Context({"start": start}))
+
+    assert html == text

@@ -1,6 +1,6 @@
 import pytest
 
-from apps.web.figures import figures, money_text, percent_text, points_text
+from apps.web.figures import figures, gap_text, money_text, percent_text, points_text
 
 NBSP = "\N{NO-BREAK SPACE}"
 
@@ -37,3 +37,12 @@ def test_halves_are_rounded_up(number, places, text):
 )
 def test_a_change_has_its_sign_unless_it_rounds_to_nothing(change, text):
     assert points_text(change) == text
+
+
+@pytest.mark.parametrize(
+    ("gap", "text"),
+    [(0.00009, f"less than 0.01{NBSP}%"), (0.0001, f"0.01{NBSP}%"), (0.0099, f"0.99{NBSP}%"),
+     (0.01, f"1.0{NBSP}%"), (0.1111, f"11.1{NBSP}%")],
+)  # fmt: skip
+def test_a_gap_has_more_places_the_smaller_it_is_and_never_rounds_to_nothing(gap, text):
+    assert gap_text(gap) == text

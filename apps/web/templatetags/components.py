@@ -12,13 +12,14 @@ from django import template
 from django.core.paginator import Page
 from django.forms import BaseForm, BoundField
 from django.http import HttpRequest
+from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
 from apps.coverage.choices import State
 from apps.facilities.choices import Level
-from apps.web.figures import money_text, percent_text
+from apps.web.figures import gap_text, money_text
 from apps.web.shapes import outline
 
 register = template.Library()
@@ -79,9 +80,18 @@ def money(*, amount: Decimal | float | None, currency: str) -> SafeString:
 
 
 @register.filter
-def percent(share: float, places: int = 0) -> str:
-    """A share of 0 to 1 in per cent."""
-    return percent_text(share, places)
+def gap(share: float) -> str:
+    """How far a plan may be off, in per cent."""
+    return gap_text(share)
+
+
+@register.filter
+def elapsed(since: dt.datetime) -> str:
+    """The time from ``since`` to now, in seconds and from a minute on in minutes as well."""
+    minutes, seconds = divmod(int((timezone.now() - since).total_seconds()), 60)
+    if not minutes:
+        return gettext("%(seconds)d s") % {"seconds": seconds}
+    return gettext("%(minutes)d min %(seconds)d s") % {"minutes": minutes, "seconds": seconds}
 
 
 @register.inclusion_tag("web/components/fact.html")

@@ -3,7 +3,8 @@
 
 (() => {
   const box = document.querySelector("[data-follow]");
-  if (!box) return;
+  const said = document.querySelector("[data-follow-said]");
+  if (!box || !said) return;
   const pause = 1000;
   const patience = 10;
   let misses = 0;
@@ -16,6 +17,9 @@
       return;
     }
     box.innerHTML = await answer.text();
+    // Screen readers hear of a new phase, not of every second.
+    const phase = box.querySelector("[data-phase]").textContent;
+    if (said.textContent !== phase) said.textContent = phase;
     misses = 0;
     setTimeout(follow, pause);
   };
