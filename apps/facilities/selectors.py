@@ -38,6 +38,14 @@ def district_of(area: Area) -> Area:
     return at
 
 
+def areas_with_sites(user: Any, district: Area) -> list[Area]:
+    """The areas of ``district`` in which open facilities lie directly: blocks by name, then
+    the district itself if some do; two queries."""
+    within = areas_for(user).within(district.path)
+    held = Facility.objects.open().values("area")
+    return list(within.filter(pk__in=held).order_by("kind", "name"))
+
+
 def facilities_for(user: Any) -> QuerySet[Facility]:
     """Open facilities in the areas of ``user``, each with its area; two queries."""
     return Facility.objects.visible_to(user).open().select_related("area")

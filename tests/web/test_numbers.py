@@ -3,7 +3,7 @@ from decimal import Decimal
 import pytest
 from django.core.exceptions import ValidationError
 
-from apps.web.forms.numbers import FiguresField, share
+from apps.web.forms.numbers import FiguresField, plain, plain_percent, share
 
 amount = FiguresField(least=0, most=Decimal("9999999999"), places=2)
 count = FiguresField(least=1, most=20)
@@ -81,3 +81,15 @@ def test_a_blank_answer_is_none_where_it_may_be_left_blank_and_refused_where_not
 
 def test_per_cent_becomes_a_share_and_blank_becomes_none_of_it():
     assert (share(Decimal("0.1")), share(Decimal(100)), share(None)) == (0.001, 1.0, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("number", "typed"),
+    [(Decimal("3000.0000"), "3000"), (12.5, "12.5"), (0, "0"), (None, ""), (1e6, "1000000")],
+)
+def test_a_number_goes_back_into_the_form_as_it_would_be_typed(number, typed):
+    assert plain(number) == typed
+
+
+def test_a_share_goes_back_into_the_form_as_per_cent_without_the_dust_of_binary_fractions():
+    assert [plain_percent(share) for share in (0.07, 0.001, 1.0, 0.0)] == ["7", "0.1", "100", "0"]

@@ -227,3 +227,22 @@ def test_a_site_takes_as_many_queries_for_three_tests_as_for_one(
         page = pages.get("/sites/hill/").content.decode()
 
     assert page.count(BUY["name"]) >= tests
+
+
+def test_a_site_that_lies_in_the_district_itself_can_be_asked_for_by_its_area(pages, register):
+    make_facility("great-hospital", register.north, level=4)
+
+    page = get(pages, "?block=north")
+
+    assert names(page) == ["Great-Hospital"]
+    assert '<option value="north" selected>North</option>' in page
+
+
+def test_areas_without_sites_are_not_offered(pages, register):
+    Area.objects.create(code="empty", name="Empty block", kind="block", parent=register.north)
+
+    page = get(pages)
+
+    assert [area in page for area in ("Upper block</option>", "Empty block</option>")] == [
+        True, False,
+    ]  # fmt: skip

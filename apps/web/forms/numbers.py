@@ -77,6 +77,11 @@ def share(number: Decimal | None) -> float:
     return float((number or Decimal(0)) / 100)
 
 
+def plain_percent(share: float) -> str:
+    """A share of 0 to 1 as the per cent that would be typed: ``0.07`` is ``7``."""
+    return plain(Decimal(str(share)) * 100)
+
+
 def plain(number: Decimal | float | None) -> str:
     """A number as it would be typed: no grouping, no idle zeros; ``None`` is blank."""
     return "" if number is None else f"{Decimal(str(number)).normalize():f}"

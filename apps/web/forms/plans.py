@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from apps.catalogue.choices import Grade
 from apps.web.forms.choices import Choice
-from apps.web.forms.numbers import FiguresField, percent, plain, share
+from apps.web.forms.numbers import FiguresField, percent, plain, plain_percent, share
 
 MOST_MONEY = Decimal("9999999999")
 MOST_SECONDS = 3600
@@ -135,10 +135,7 @@ def initial_of(plan: Any) -> dict[str, Any]:
         f"earmark-{earmark.programme.code}": plain(earmark.amount)
         for earmark in plan.earmarks.all()
     }
-    floors = {
-        f"floor-{floor.area.code}": plain(Decimal(str(floor.share)) * 100)
-        for floor in plan.floors.all()
-    }
+    floors = {f"floor-{floor.area.code}": plain_percent(floor.share) for floor in plan.floors.all()}
     return {
         "title": plan.title,
         "capital": plain(plan.capital),
@@ -146,7 +143,7 @@ def initial_of(plan: Any) -> dict[str, Any]:
         "trainer_days": plain(plan.trainer_days),
         "max_units": plain(plan.max_units),
         "minimum_evidence": plan.minimum_evidence,
-        "gap": plain(Decimal(str(plan.gap)) * 100),
+        "gap": plain_percent(plan.gap),
         "time_limit_s": plain(plan.time_limit_s),
         **money,
         **floors,

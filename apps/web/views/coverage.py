@@ -13,13 +13,14 @@ from apps.coverage.choices import State
 from apps.coverage.exports import findings_csv
 from apps.coverage.selectors import findings_across, grid
 from apps.coverage.services import refresh_coverage
+from apps.facilities.selectors import areas_with_sites
 from apps.web.answers import coverage_answer
 from apps.web.forms.coverage import GridForm
 from apps.web.grids import blocks, columns, select
 from apps.web.hindrances import across
 from apps.web.views.access import found, permitted
 from apps.web.views.files import CSV, attachment
-from apps.web.views.scope import blocks_of, required_district, scope_of
+from apps.web.views.scope import required_district, scope_of
 from planner.engine.errors import EngineError
 
 
@@ -33,7 +34,9 @@ def coverage_grid(request: HttpRequest) -> HttpResponse:
     }
     if scope.district is None:
         return render(request, "web/coverage/grid.html", values)
-    form = GridForm(request.GET, blocks=blocks_of(request, scope.district), programmes=programmes())
+    form = GridForm(
+        request.GET, blocks=areas_with_sites(request.user, scope.district), programmes=programmes()
+    )
     shown = grid(request.user, scope.district, **form.limits())
     selection = select(shown.tests, shown.rows, form.sought())
     values |= {

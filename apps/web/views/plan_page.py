@@ -11,6 +11,7 @@ from apps.plans.selectors import latest_run, lines_of
 from apps.web.answers import answer, volumes
 from apps.web.figures import percent_text
 from apps.web.forms.actions import ActionsForm
+from apps.web.forms.numbers import plain_percent
 from apps.web.results import budget, by_site, change_charts, total_cost
 
 
@@ -30,7 +31,7 @@ def plan_page(request: HttpRequest, plan: Any, run: Any | None) -> dict[str, Any
             {"area": floor.area, "text": percent_text(floor.share, 1)}
             for floor in plan.floors.all()
         ],
-        "gap_limit": percent_text(plan.gap, 2),
+        "gap_limit": f"{plain_percent(plan.gap)}\N{NO-BREAK SPACE}%",
         "start_words": gettext("Compute the plan") if run is None else gettext("Compute it again"),
     }
     if run is not None and run.result_id is not None:

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST
 
 from apps.accounts.rules import may
 from apps.catalogue.selectors import programmes
+from apps.facilities.selectors import areas_with_sites
 from apps.plans.choices import UNFINISHED
 from apps.plans.selectors import latest_run, plan_for, plans_for
 from apps.plans.services import cancel_run, draft_plan, mark_interrupted, start_run
@@ -18,7 +19,7 @@ from apps.web.answers import answer
 from apps.web.forms.plans import DraftForm, initial_of
 from apps.web.views.access import found, permitted
 from apps.web.views.plan_page import plan_page
-from apps.web.views.scope import blocks_of, scope_of
+from apps.web.views.scope import scope_of
 
 PAGE_SIZE = 50
 
@@ -42,7 +43,7 @@ def plan_draft(request: HttpRequest) -> HttpResponse:
         request.POST if request.method == "POST" else None,
         initial=_like(request),
         programmes=programmes(),
-        areas=blocks_of(request, scope.district),
+        areas=areas_with_sites(request.user, scope.district),
     )
     if form.is_bound and form.is_valid():
         try:

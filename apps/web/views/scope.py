@@ -5,8 +5,7 @@ from typing import Any
 
 from django.http import Http404, HttpRequest
 
-from apps.facilities.choices import AreaKind
-from apps.facilities.selectors import areas_for, districts_for
+from apps.facilities.selectors import districts_for
 
 
 @dataclass(frozen=True)
@@ -15,14 +14,6 @@ class Scope:
 
     district: Any | None
     districts: tuple[Any, ...]
-
-
-def blocks_of(request: HttpRequest, district: Any) -> list[Any]:
-    """The blocks of ``district`` that the reader answers for, by name; one query."""
-    within = (area for area in areas_for(request.user) if area.path.startswith(district.path))
-    return sorted(
-        (area for area in within if area.kind == AreaKind.BLOCK), key=lambda area: area.name
-    )
 
 
 def scope_of(request: HttpRequest) -> Scope:

@@ -6,8 +6,8 @@ from django.shortcuts import render
 from django.utils.translation import gettext_lazy as _
 
 from apps.coverage.selectors import findings_at, latest_assessment, tallies
-from apps.facilities.choices import Level, PowerSource
-from apps.facilities.selectors import district_of, facilities_for, facility_for
+from apps.facilities.choices import AreaKind, Level, PowerSource
+from apps.facilities.selectors import areas_with_sites, district_of, facilities_for, facility_for
 from apps.inventory.selectors import infrastructure_at, items_at, skills_at
 from apps.web.figures import position
 from apps.web.forms.sites import SiteFilter
@@ -15,7 +15,7 @@ from apps.web.maps import Region, draw
 from apps.web.sheets import site_sheet
 from apps.web.site_rows import site_rows
 from apps.web.views.access import found, permitted
-from apps.web.views.scope import blocks_of, scope_of
+from apps.web.views.scope import scope_of
 
 PAGE_SIZE = 50
 SHADES = (
@@ -35,9 +35,9 @@ def site_list(request: HttpRequest) -> HttpResponse:
     if scope.district is None:
         return render(request, "web/sites/list.html", {"district": None})
     assessment = latest_assessment(scope.district)
-    blocks = blocks_of(request, scope.district)
+    areas = areas_with_sites(request.user, scope.district)
     sites = facilities_for(request.user).within(scope.district.path)
-    filters = SiteFilter(request.GET, queryset=sites, blocks=blocks)
+    filters = SiteFilter(request.GET, queryset=sites, blocks=areas)
     rows = site_rows(
         filters.qs,
         tallies(assessment) if assessment else {},
@@ -50,7 +50,7 @@ def site_list(request: HttpRequest) -> HttpResponse:
         "filters": filters.form,
         "total": sites.count(),
         "page": page,
-        "drawing": draw([row.place for row in rows], _regions(blocks, scope.district)),
+        "drawing": draw([row.place for row in rows], _regions(areas, scope.district)),
         "levels": Level.choices,
         "shades": SHADES,
     }
@@ -80,7 +80,8 @@ def site_detail(request: HttpRequest, code: str) -> HttpResponse:
     return render(request, "web/sites/detail.html", values)
 
 
-def _regions(blocks: list[Any], district: Any) -> list[Region]:
+def _regions(areas: list[Any], district: Any) -> list[Region]:
     """The blocks that have an outline; where none has, the district itself."""
+    blocks = [area for area in areas if area.kind == AreaKind.BLOCK]
     drawn = [area for area in blocks if area.outline] or [district]
     return [Region(area.name, area.outline) for area in drawn if area.outline]
