@@ -1,7 +1,7 @@
 """One test across the sites of a district: where it is done, and what stands in its way."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from apps.coverage.choices import State
@@ -23,10 +23,10 @@ class SiteVerdict:
 
 @dataclass
 class Hindrance:
-    """Something that a method lacks, at how many sites, and for how many people."""
+    """Something that is lacking, for which methods, at how many sites, for how many people."""
 
-    method: str
     reason: str
+    methods: list[str] = field(default_factory=list)
     sites: int = 0
     people: int = 0
 
@@ -56,11 +56,13 @@ def across(findings: Iterable[Any]) -> AcrossSites:
 
 def _hindrances(blocked: Iterable[SiteVerdict]) -> list[Hindrance]:
     """What the method that lacks least is lacking at each site, most people first."""
-    found: dict[tuple[str, str], Hindrance] = {}
+    found: dict[str, Hindrance] = {}
     for site in blocked:
         lack = site.verdict.nearest or Lack("", ())
         for reason in lack.reasons:
-            hindrance = found.setdefault((lack.method, reason), Hindrance(lack.method, reason))
+            hindrance = found.setdefault(reason, Hindrance(reason))
+            if lack.method not in hindrance.methods:
+                hindrance.methods.append(lack.method)
             hindrance.sites += 1
             hindrance.people += site.people
     return sorted(found.values(), key=lambda each: (-each.people, -each.sites, each.reason))

@@ -46,6 +46,6 @@ def test_reasons_are_counted_by_sites_and_people_the_one_most_people_meet_first(
     )
 
     assert found.hindrances == [
-        Hindrance("Blood film", "no working microscope", sites=2, people=150),
-        Hindrance("Blood film", "nobody trained in microscopy", sites=1, people=100),
+        Hindrance("no working microscope", ["Blood film"], sites=2, people=150),
+        Hindrance("nobody trained in microscopy", ["Blood film"], sites=1, people=100),
     ]
