@@ -172,3 +172,15 @@ def test_somebody_without_an_area_is_told_so_and_sees_nothing(browse, register, 
         page = nobody.get(path).content.decode()
         assert "No area is yours yet" in page
         assert "Hill" not in page
+
+
+def test_only_questions_that_a_role_may_ask_stand_in_the_menu(browse, register):
+    menus = {
+        role: browse(make_person(role, register.north)).get("/sites/").content.decode()
+        for role in ("in_charge", "auditor")
+    }
+
+    assert {role: "What should we buy?" in menu for role, menu in menus.items()} == {
+        "in_charge": False,
+        "auditor": True,
+    }

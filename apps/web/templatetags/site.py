@@ -11,15 +11,18 @@ from django.utils.html import format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext, gettext_lazy
 
+from apps.accounts.rules import Deed, may
+
 register = template.Library()
 
-# The questions in the order in which a year of planning asks them, and their pages.
-QUESTIONS = (
-    (gettext_lazy("What is there?"), "web:site-list"),
-    (gettext_lazy("What can each site do?"), "web:coverage-grid"),
-    (gettext_lazy("What should we buy?"), "web:plan-list"),
-    (gettext_lazy("What arrived?"), "web:delivery-list"),
-    (gettext_lazy("Can we trust it?"), "web:verification-list"),
+# The questions in the order in which a year of planning asks them, their pages, and the deed
+# that these need.
+QUESTIONS: tuple[tuple[str, str, Deed], ...] = (
+    (gettext_lazy("What is there?"), "web:site-list", "register.view"),
+    (gettext_lazy("What can each site do?"), "web:coverage-grid", "register.view"),
+    (gettext_lazy("What should we buy?"), "web:plan-list", "plan.view"),
+    (gettext_lazy("What arrived?"), "web:delivery-list", "register.view"),
+    (gettext_lazy("Can we trust it?"), "web:verification-list", "register.view"),
 )
 
 
@@ -32,9 +35,9 @@ class Question:
 
 @register.simple_tag(takes_context=True)
 def questions(context: Context) -> list[Question]:
-    """The questions, and under which of them the reader is now."""
-    path = context["request"].path
-    addresses = [(text, reverse(name)) for text, name in QUESTIONS]
+    """The questions that the reader's role may ask, and under which of them the reader is."""
+    path, user = context["request"].path, context["user"]
+    addresses = [(text, reverse(name)) for text, name, deed in QUESTIONS if may(user, deed)]
     return [Question(gettext(text), href, path.startswith(href)) for text, href in addresses]
 
 

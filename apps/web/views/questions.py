@@ -3,14 +3,19 @@
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from apps.accounts.rules import may
 from apps.web.views.access import permitted
 
 
 @permitted("register.view")
 def delivery_list(request: HttpRequest) -> HttpResponse:
-    return render(request, "web/questions/deliveries.html")
+    return _not_yet(request, "web/questions/deliveries.html")
 
 
 @permitted("register.view")
 def verification_list(request: HttpRequest) -> HttpResponse:
-    return render(request, "web/questions/verification.html")
+    return _not_yet(request, "web/questions/verification.html")
+
+
+def _not_yet(request: HttpRequest, template: str) -> HttpResponse:
+    return render(request, template, {"may_view_plans": may(request.user, "plan.view")})
