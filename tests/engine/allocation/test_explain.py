@@ -43,9 +43,9 @@ def test_a_reason_names_tests_partners_people_and_senders():
     repaired = reasons(case, answer)[2]
 
     assert repaired.text == (
-        f"Makes possible here: Malaria parasites, 2{THIN}200 a year; Urine sediment, 700 a year "
-        "(together with Hand-cranked tube centrifuge and training in Centrifuge operation); "
-        f"AFB smear, 180 a year. For 23{THIN}200 people, with specimens sent from "
+        f"Makes possible here: Malaria parasites, 2{THIN}200 a year; AFB smear, 180 a year. "
+        "Together with Hand-cranked tube centrifuge and training in Centrifuge operation: "
+        f"Urine sediment, 700 a year. For 23{THIN}200 people, with specimens sent from "
         "Ashbrook health post (700 a year)."
     )
 
@@ -83,7 +83,7 @@ def test_a_better_way_for_a_test_that_ran_before_is_called_that():
         "hill",
         "buy",
         "new",
-        "Makes possible here: pcv, 50 a year (a more sensitive way than before). "
+        "Makes possible here, a more sensitive way than before: pcv, 50 a year. "
         f"For 4{THIN}000 people.",
         ("pcv",),
         50.0,
@@ -102,7 +102,7 @@ def test_another_way_that_is_no_better_is_called_one_more():
     found = only_reason(other, volume("hill", "hill", "fine", 50.0))
 
     assert found.text == (
-        f"Makes possible here: pcv, 50 a year (one more way than before). For 4{THIN}000 people."
+        f"Makes possible here, one more way than before: pcv, 50 a year. For 4{THIN}000 people."
     )
 
 
@@ -146,8 +146,8 @@ def test_infrastructure_and_repairs_name_each_other_and_a_volume_below_one():
     found = reasons(case, result(case, actions=actions, volumes=volumes))
 
     assert [reason.text for reason in found] == [
-        "Makes possible here: urine, less than 1 a year (together with lamp). For 7 people.",
-        "Makes possible here: urine, less than 1 a year (together with the repair of old). "
+        "Makes possible here, together with lamp: urine, less than 1 a year. For 7 people.",
+        "Makes possible here, together with the repair of old: urine, less than 1 a year. "
         "For 7 people.",
     ]
 
@@ -184,7 +184,7 @@ def test_the_best_of_the_ways_in_use_is_compared_with_those_before():
     )
 
     assert found.text == (
-        "Makes possible here: pcv, 50 a year (a more sensitive way than before). "
+        "Makes possible here, a more sensitive way than before: pcv, 50 a year. "
         f"For 4{THIN}000 people."
     )
 

@@ -5,7 +5,7 @@ action gives. Units beside which the site had a suiting one already add machine 
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from planner.engine.allocation.explain.change import Change, changes
@@ -49,8 +49,8 @@ def _reason(action: Action, change: Change, words: "_Words") -> Reason:
     per_test = words.by_test(change, volumes)
     people = sum(words.population[origin] for origin in {volume.origin for volume in volumes})
     if opened:
-        done = "; ".join(words.opened(action, change, test, volumes) for test in per_test)
-        text = f"Makes possible here: {done}. {words.beneficiaries(change, volumes)}"
+        done = words.opened(action, change, per_test, volumes)
+        text = f"{done} {words.beneficiaries(change, volumes)}"
     elif volumes:
         done = "; ".join(words.amount(test, per_year) for test, per_year in per_test.items())
         text = f"{words.hours(action)} {done}. {words.beneficiaries(change, volumes)}"
@@ -86,11 +86,28 @@ class _Words:
     def amount(self, test: str, per_year: float) -> str:
         return f"{self.tests[test]}, {_rounded(per_year)} a year"
 
-    def opened(self, action: Action, change: Change, test: str, volumes: Sequence[Volume]) -> str:
-        """The amount of ``test``, what else it took, and whether it ran here before."""
-        mine = [v for v in volumes if change.methods[v.method].test == test]
-        methods = {volume.method for volume in mine}
-        text = self.amount(test, sum(volume.per_year for volume in mine))
+    def opened(
+        self,
+        action: Action,
+        change: Change,
+        per_test: Mapping[str, float],
+        volumes: Sequence[Volume],
+    ) -> str:
+        """The amount of each test; a sentence for all those that took the same partners.
+
+        Most tests of one action share their partners, whose names are longer than all else.
+        """
+        noted: defaultdict[str, list[str]] = defaultdict(list)
+        for test, per_year in per_test.items():
+            noted[self._note(action, change, test, volumes)].append(self.amount(test, per_year))
+        first, *others = sorted(noted, key=bool)  # what needed nothing else comes first
+        heads = {first: f"Makes possible here, {first}" if first else "Makes possible here"}
+        heads |= {note: note[0].upper() + note[1:] for note in others}
+        return " ".join(f"{head}: {'; '.join(noted[note])}." for note, head in heads.items())
+
+    def _note(self, action: Action, change: Change, test: str, volumes: Sequence[Volume]) -> str:
+        """What else ``test`` took, and whether it ran here before."""
+        methods = {v.method for v in volumes if change.methods[v.method].test == test}
         partners = [
             self._named(other)
             for other in change.actions
@@ -103,7 +120,7 @@ class _Words:
             notes.append(
                 f"{'a more sensitive' if best_now > best_before else 'one more'} way than before"
             )
-        return f"{text} ({', '.join(notes)})" if notes else text
+        return ", ".join(notes)
 
     def hours(self, action: Action) -> str:
         added = action.quantity * self.models[action.item].hours_per_year
