@@ -9,6 +9,8 @@ from typing import Any
 from django.utils.formats import number_format
 from django.utils.translation import gettext
 
+from planner.engine.allocation import gap_at_most
+
 # Below this an amount is a unit cost, where the decimals matter.
 SMALL = 100
 FINEST_GAP, FINE_GAP = 0.0001, 0.01
@@ -27,10 +29,11 @@ def percent_text(share: float, places: int = 0) -> str:
 
 
 def gap_text(gap: float) -> str:
-    """How far a plan may be off, in per cent: with more places the smaller it is."""
+    """How far a plan may be off, in per cent, rounded up: more places the smaller it is."""
     if gap < FINEST_GAP:
         return gettext("less than %(least)s") % {"least": percent_text(FINEST_GAP, 2)}
-    return percent_text(gap, 2 if gap < FINE_GAP else 1)
+    places = 2 if gap < FINE_GAP else 1
+    return percent_text(gap_at_most(gap, places + 2), places)
 
 
 def points_text(change: float) -> str:

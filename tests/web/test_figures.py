@@ -42,7 +42,8 @@ def test_a_change_has_its_sign_unless_it_rounds_to_nothing(change, text):
 @pytest.mark.parametrize(
     ("gap", "text"),
     [(0.00009, f"less than 0.01{NBSP}%"), (0.0001, f"0.01{NBSP}%"), (0.0099, f"0.99{NBSP}%"),
-     (0.01, f"1.0{NBSP}%"), (0.1111, f"11.1{NBSP}%")],
+     (0.01, f"1.0{NBSP}%"), (0.1111, f"11.2{NBSP}%"),
+     (0.00501, f"0.51{NBSP}%")],
 )  # fmt: skip
-def test_a_gap_has_more_places_the_smaller_it_is_and_never_rounds_to_nothing(gap, text):
+def test_a_gap_has_more_places_the_smaller_it_is_and_never_claims_more_than_was_proven(gap, text):
     assert gap_text(gap) == text

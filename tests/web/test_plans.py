@@ -149,7 +149,7 @@ def test_progress_says_the_phase_the_best_so_far_and_how_far_it_may_be_off(pages
 
     page = answer.content.decode()
     assert "<h2 data-phase>Computing: search</h2>" in page
-    shown = [f"<dd>{value}</dd>" for value in ("900", "1,000", "11.1\N{NO-BREAK SPACE}%")]
+    shown = [f"<dd>{value}</dd>" for value in ("900", "1,000", "11.2\N{NO-BREAK SPACE}%")]
     assert [value in page for value in shown] == [True] * 3
     assert (answer["X-Run-Finished"], answer["Cache-Control"]) == ("no", "no-store")
     assert "<html" not in page

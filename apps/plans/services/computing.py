@@ -15,7 +15,7 @@ from apps.plans.choices import RunState
 from apps.plans.models import Line, Run
 from apps.plans.services.listening import Wish, tell, teller
 from apps.plans.services.running import claim, finish, still_running
-from planner.engine.allocation import plan, today
+from planner.engine.allocation import gap_at_most, plan, today
 from planner.engine.allocation.verify import verify
 from planner.engine.case import Result
 from planner.engine.errors import EngineError
@@ -29,7 +29,7 @@ OUR_FAULT = (
 WORKER_ENDED = "The worker was stopped before it was done. Start the run again."
 STOPPED_WITH_PLAN = (
     "The search was stopped. The best plan found until then is kept with the run; no plan can"
-    " be better by more than {gap:.1%}."
+    " be better by more than {gap:.2%}."
 )
 
 
@@ -113,7 +113,9 @@ def _keep(run_id: int, answer: Answer) -> None:
     run.save()
     Line.objects.bulk_create(lines(run, case, result), batch_size=1000)
     if answer.cancelled:
-        finish(run, RunState.CANCELLED, STOPPED_WITH_PLAN.format(gap=result.gap or 0))
+        finish(
+            run, RunState.CANCELLED, STOPPED_WITH_PLAN.format(gap=gap_at_most(result.gap or 0.0))
+        )
     else:
         finish(run, RunState.DONE)
     record(

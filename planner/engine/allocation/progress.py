@@ -1,5 +1,6 @@
 """What a run tells while it works, and how it is told to stop."""
 
+import math
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -89,6 +90,15 @@ class Watch:
         if self._objective is not None and self._bound is not None:
             gap = gap_between(self._objective, self._bound)
         self._progress(Progress(self._phase, self.seconds, self._objective, self._bound, gap))
+
+
+def gap_at_most(gap: float, places: int = 4) -> float:
+    """``gap`` rounded up to ``places`` decimals, for people to read.
+
+    Rounded to the nearest it could claim more than was proven, down to "0.0 %".
+    """
+    scale = 10.0**places
+    return math.ceil(gap * scale - 1e-9) / scale
 
 
 def gap_between(objective: float, bound: float) -> float:

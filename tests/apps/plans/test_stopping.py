@@ -55,7 +55,7 @@ def test_a_cancelled_run_keeps_the_best_plan_found_until_then(run, monkeypatch):
     assert run.state == "cancelled"
     assert run.message == (
         "The search was stopped. The best plan found until then is kept with the run; no plan can"
-        " be better by more than 0.0%."
+        " be better by more than 0.00%."
     )
     assert run.lines.count() == 3
     assert verify(Case.read(read_document(run.case_id)),
