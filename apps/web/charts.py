@@ -4,15 +4,18 @@ Colours are the names of custom properties of ``tokens.css``; the script puts in
 are in the reader's colour scheme.
 """
 
+import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 import plotly.graph_objects as go
+from django.utils.html import escape
 from django.utils.translation import gettext
 
 BEFORE, AFTER, LINK = "var(--chart-before)", "var(--chart-after)", "var(--chart-link)"
 INK, RULE = "var(--ink)", "var(--rule)"
-ROW_HEIGHT_PX, FRAME_HEIGHT_PX = 30, 90
+ROW_HEIGHT_PX, FRAME_HEIGHT_PX = 36, 90
+LETTERS_A_LINE = 22
 
 
 def before_and_after(rows: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
@@ -20,10 +23,10 @@ def before_and_after(rows: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
 
     A hollow disc marks today, a filled one the plan, so that grey print reads as well.
     """
-    names = [row["name"] for row in rows]
+    names = [_folded(row["name"]) for row in rows]
     figure = go.Figure(
         [
-            _links(rows),
+            _links(names, rows),
             _ends(names, rows, "before", gettext("Today"), BEFORE, "circle-open"),
             _ends(names, rows, "after", gettext("With the plan"), AFTER, "circle"),
         ]
@@ -45,6 +48,11 @@ def before_and_after(rows: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
         autorange="reversed", automargin=True, showgrid=False, fixedrange=True, type="category"
     )
     return figure.to_plotly_json()
+
+
+def _folded(name: str) -> str:
+    """Long names on two lines, or they leave no room for the figure on a phone."""
+    return "<br>".join(textwrap.wrap(escape(name), LETTERS_A_LINE))
 
 
 def _ends(
@@ -70,13 +78,13 @@ def _ends(
     )
 
 
-def _links(rows: Sequence[Mapping[str, Any]]) -> go.Scatter:
+def _links(names: list[str], rows: Sequence[Mapping[str, Any]]) -> go.Scatter:
     """A bar from today to the plan in each row; a gap parts one row from the next."""
     across: list[float | None] = []
     along: list[str | None] = []
-    for row in rows:
+    for name, row in zip(names, rows, strict=True):
         across += [row["before"], row["after"], None]
-        along += [row["name"], row["name"], None]
+        along += [name, name, None]
     return go.Scatter(
         x=across,
         y=along,
