@@ -29,7 +29,7 @@ def test_an_open_page_follows_the_run_to_its_end(live_server, page: Page, regist
 
     Run.objects.filter(pk=run.pk).update(phase="search", objective=900, bound=1000, gap=0.1111)
     expect(page.get_by_role("heading", name="Computing: search")).to_be_visible()
-    expect(page.get_by_text("11.1\N{NO-BREAK SPACE}%")).to_be_visible()
+    expect(page.get_by_text("11.2\N{NO-BREAK SPACE}%")).to_be_visible()
     expect(page.locator("[role=status][data-follow-said]")).to_have_text("Computing: search")
 
     Run.objects.filter(pk=run.pk).update(state="cancelled")
