@@ -6,6 +6,7 @@ M methods, L links.
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import Protocol, TypeAlias
 
 import numpy as np
@@ -121,7 +122,7 @@ def _whole(values: Iterable[int]) -> Ints:
 def _members(lists: Sequence[Collection[str]], position: Mapping[str, int]) -> Bools:
     held = np.zeros((len(lists), len(position)), dtype=bool)
     rows = np.repeat(np.arange(len(lists)), [len(codes) for codes in lists])
-    held[rows, _whole(position[code] for codes in lists for code in codes)] = True
+    held[rows, _whole(map(position.__getitem__, chain.from_iterable(lists)))] = True
     return held
 
 
@@ -139,9 +140,9 @@ def _stock(case: Case) -> tuple[Bools, Bools]:
 def _demand(sites: Sequence[Site], test: Mapping[str, int]) -> Floats:
     demand = np.zeros((len(sites), len(test)))
     rows = np.repeat(np.arange(len(sites)), [len(site.demand) for site in sites])
-    columns = _whole(test[code] for site in sites for code in site.demand)
+    columns = _whole(map(test.__getitem__, chain.from_iterable(site.demand for site in sites)))
     demand[rows, columns] = np.fromiter(
-        (per_year for site in sites for per_year in site.demand.values()), dtype=float
+        chain.from_iterable(site.demand.values() for site in sites), dtype=float
     )
     return demand
 
