@@ -22,6 +22,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 from planner.engine.case import Case
 from planner.engine.coverage import assess
 from planner.engine.matching import suitability
+from planner.engine.tables import case_tables
 from tests.benchmarks.generator import generate_case
 from tests.factories.cases import case, device_model, lab_test, method, need, serves
 from tests.independent.plain_coverage import PlainCoverage, as_plain
@@ -96,6 +97,11 @@ def measure(sites: int, tests: int) -> None:
     print(f"  arrays {arrays:.2f} s, table {text:.2f} s")
     print(f"  peak memory {peak_gb(lambda: assess(built)):.2f} GB beside the case")
     print(f"  plain loops {plain:.2f} s: {plain / arrays:.0f} times the arrays")
+    reading, _ = timed(lambda: case_tables(built), runs=3)
+    print(
+        f"  of the arrays {reading:.2f} s go into copying the case into them;"
+        f" the plain loops take {plain / (arrays - reading):.0f} times the rest"
+    )
     print(f"  cells that differ: {sum(found[key] != cells[key] for key in cells)} of {len(cells)}")
 
 
