@@ -8,3 +8,11 @@ class DemandBasis(models.TextChoices):
     MORBIDITY = "morbidity", "Morbidity"
     CONSUMPTION = "consumption", "Consumption"
     DEMO = "demo", "Invented for the demo"
+
+
+class Origin(models.TextChoices):
+    """How a count of tests or of units came to the register."""
+
+    REPORTED = "reported", "Reported by the site"
+    OBSERVED = "observed", "Counted in the site's own books"
+    DEMO = "demo", "Invented for the demo"

@@ -1,7 +1,7 @@
 from django.db import models
 
 
-class DemandQuerySet(models.QuerySet):
+class FacilityRowQuerySet(models.QuerySet):
     def within(self, path: str):
-        """Demand at the facilities of the area at ``path``, and of those below it."""
+        """Rows of the facilities of the area at ``path``, and of those below it."""
         return self.filter(facility__area__path__startswith=path)

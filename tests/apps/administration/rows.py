@@ -10,7 +10,7 @@ from apps.catalogue.models import Attribute, InfrastructureCost, Source
 from apps.coverage.models import Assessment, Document, Finding
 from apps.facilities.models import Stewardship
 from apps.plans.models import Earmark, Floor, Line
-from tests.factories import catalogue, facilities, inventory
+from tests.factories import catalogue, demand, facilities, inventory
 from tests.factories.accounts import make_person
 from tests.factories.plans import make_plan, make_run
 
@@ -34,6 +34,9 @@ def make_one_of_each(number: int) -> list[Model]:
         inventory.make_skill_held(hill, entries["skill"]),
         inventory.make_infrastructure_held(hill, entries["infrastructure"]),
         inventory.make_demand(hill, entries["test"], 10),
+        demand.make_statistic(hill, entries["test"], 10),
+        demand.make_consumption(hill, entries["test"], 10),
+        demand.make_rate(entries["test"], 0.5, area=block),
     ]
     return [
         *made,
