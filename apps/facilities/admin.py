@@ -2,7 +2,7 @@ from django.contrib import admin
 from django.http import HttpRequest
 
 from apps.audit.admin import RecordedAdmin
-from apps.facilities.models import Area, Facility, ReferralRoute, Stewardship
+from apps.facilities.models import Area, Facility, ReferralRoute, Stewardship, TravelTime
 
 
 @admin.register(Area)
@@ -41,8 +41,17 @@ class FacilityAdmin(RecordedAdmin):
 
 @admin.register(ReferralRoute)
 class ReferralRouteAdmin(RecordedAdmin):
-    list_display = ("origin", "destination", "hours", "cost_per_specimen")
+    list_display = ("origin", "destination", "collection_weekdays", "hours", "cost_per_specimen")
     list_filter = ("origin__area",)
+    list_select_related = ("origin", "destination")
+    search_fields = ("origin__code", "origin__name", "destination__code", "destination__name")
+    autocomplete_fields = ("origin", "destination")
+
+
+@admin.register(TravelTime)
+class TravelTimeAdmin(RecordedAdmin):
+    list_display = ("origin", "destination", "mode", "season", "hours", "source", "measured_on")
+    list_filter = ("mode", "season", "origin__area")
     list_select_related = ("origin", "destination")
     search_fields = ("origin__code", "origin__name", "destination__code", "destination__name")
     autocomplete_fields = ("origin", "destination")

@@ -1,3 +1,4 @@
+from django.core.exceptions import ValidationError
 from django.db import models
 
 
@@ -21,3 +22,41 @@ class PowerSource(models.TextChoices):
     BATTERY = "battery", "Battery or small solar, up to 50 W"
     INTERRUPTIBLE = "interruptible", "Mains, interrupted"
     STABLE = "stable", "Mains with backup, all day"
+
+
+class Weekday(models.TextChoices):
+    """Days of the week, Monday first; their order is the number that the engine counts with."""
+
+    MONDAY = "mon", "Monday"
+    TUESDAY = "tue", "Tuesday"
+    WEDNESDAY = "wed", "Wednesday"
+    THURSDAY = "thu", "Thursday"
+    FRIDAY = "fri", "Friday"
+    SATURDAY = "sat", "Saturday"
+    SUNDAY = "sun", "Sunday"
+
+
+def weekdays(text: str) -> tuple[int, ...]:
+    """``mon;thu`` as the numbers of the days, Monday 0; no text is no day.
+
+    Raises ``ValidationError`` for what is not a day, stands twice, or is out of order.
+    """
+    names = [name.strip() for name in text.split(";")] if text else []
+    days = [Weekday.values.index(name) for name in names if name in Weekday.values]
+    if len(days) != len(names) or days != sorted(set(days)):
+        expected = ";".join(Weekday.values)
+        raise ValidationError(f"Expected days from {expected}, each once and in this order.")
+    return tuple(days)
+
+
+class TravelMode(models.TextChoices):
+    """How people or specimens go; an unpaved road is one that rain can soften."""
+
+    WALK = "walk", "On foot"
+    UNPAVED = "unpaved", "By vehicle, unpaved road"
+    PAVED = "paved", "By vehicle, paved road"
+
+
+class Season(models.TextChoices):
+    DRY = "dry", "Dry season"
+    WET = "wet", "Wet season"

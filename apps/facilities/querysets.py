@@ -25,6 +25,18 @@ class FacilityQuerySet(models.QuerySet):
         return self if user.is_superuser else self.filter(_below(user, "area__path"))
 
 
+class TravelTimeQuerySet(models.QuerySet):
+    def within(self, path: str):
+        """Ways between two facilities of the area at ``path`` and of those below it."""
+        return self.filter(
+            origin__area__path__startswith=path, destination__area__path__startswith=path
+        )
+
+    def visible_to(self, user):
+        """All for administrators; for others those that set out in the areas they steward."""
+        return self if user.is_superuser else self.filter(_below(user, "origin__area__path"))
+
+
 def _below(user, field: str) -> Q:
     """Nothing for somebody who stewards no area: access is given, never assumed."""
     paths = user.stewardships.values_list("area__path", flat=True)

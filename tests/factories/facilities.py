@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from apps.facilities.models import Area, Facility, ReferralRoute
+from apps.facilities.models import Area, Facility, ReferralRoute, TravelTime
 
 
 def make_district(code: str = "north", **values: Any) -> Area:
@@ -24,3 +24,9 @@ def make_facility(code: str, area: Area, **values: Any) -> Facility:
 def make_route(origin: Facility, destination: Facility, **values: Any) -> ReferralRoute:
     fixed = {"origin": origin, "destination": destination, "hours": 0, "cost_per_specimen": 0}
     return ReferralRoute.objects.create(**{**fixed, **values})
+
+
+def make_travel_time(origin: Facility, destination: Facility, **values: Any) -> TravelTime:
+    """An hour by an unpaved road in the dry season."""
+    way = {"origin": origin, "destination": destination, "mode": "unpaved", "season": "dry"}
+    return TravelTime.objects.create(**{**way, "hours": 1, "source": "a driver", **values})

@@ -30,6 +30,7 @@ def make_one_of_each(number: int) -> list[Model]:
         hill,
         Stewardship.objects.create(user=person, area=district),
         facilities.make_route(hill, ford),
+        facilities.make_travel_time(hill, ford),
         inventory.make_item(hill, entries["model"]),
         inventory.make_skill_held(hill, entries["skill"]),
         inventory.make_infrastructure_held(hill, entries["infrastructure"]),

@@ -199,7 +199,7 @@ def test_every_mistake_of_a_folder_is_named_at_once_and_nothing_is_loaded(regist
         'facilities.csv:2: area is "uper", which is none of the areas; did you mean upper?',
         'facilities.csv:2: level is "9", expected one of 1, 2, 3, 4.',
         'facilities.csv:2: latitude is "95", expected a number from -90 to 90.',
-        'routes.csv:2: hours is "-3", expected a number, 0 or more.',
+        'routes.csv:2: hours is "-3", expected a number, 0 or more, or nothing.',
         'demand.csv:2: test is "haematocrti", which is none of the lab tests;'
         " did you mean haematocrit?",
         'demand.csv:2: tests_per_year is "many", expected a number, 0 or more.',
