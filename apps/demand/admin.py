@@ -1,7 +1,13 @@
 from django.contrib import admin
 
 from apps.audit.admin import RecordedAdmin
-from apps.demand.models import ConsumptionRecord, Demand, MorbidityRate, ServiceStatistic
+from apps.demand.models import (
+    ConsumptionRecord,
+    Demand,
+    ExpectedPrevalence,
+    MorbidityRate,
+    ServiceStatistic,
+)
 
 
 class FacilityRowAdmin(RecordedAdmin):
@@ -41,3 +47,12 @@ class MorbidityRateAdmin(RecordedAdmin):
     list_select_related = ("test", "area")
     search_fields = ("code", "test__code", "test__name")
     autocomplete_fields = ("test", "area", "source")
+
+
+@admin.register(ExpectedPrevalence)
+class ExpectedPrevalenceAdmin(RecordedAdmin):
+    list_display = ("code", "test", "area", "facility", "share", "source_kind")
+    list_filter = ("source_kind", "test__programme")
+    list_select_related = ("test", "area", "facility")
+    search_fields = ("code", "test__code", "test__name", "facility__code")
+    autocomplete_fields = ("test", "area", "facility", "source")

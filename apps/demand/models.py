@@ -149,3 +149,58 @@ class MorbidityRate(Sourced):
 
     def __str__(self) -> str:
         return self.code
+
+
+class ExpectedPrevalence(Sourced):
+    """Share of the people tested who have what the test looks for, with the ends of a range.
+
+    It holds at one facility, in one area and those below it, or everywhere; where several
+    fit, the nearest counts. No row: unknown, and nothing that rests on it is computed.
+    """
+
+    code = models.SlugField(max_length=80, unique=True)
+    test = models.ForeignKey(LabTest, on_delete=models.CASCADE, related_name="prevalences")
+    area = models.ForeignKey(
+        Area, null=True, blank=True, on_delete=models.CASCADE, related_name="prevalences"
+    )
+    facility = models.ForeignKey(
+        Facility, null=True, blank=True, on_delete=models.CASCADE, related_name="prevalences"
+    )
+    share = models.FloatField(validators=SHARE, help_text="of those tested, 0 to 1")
+    low = models.FloatField(null=True, blank=True, validators=SHARE)
+    high = models.FloatField(null=True, blank=True, validators=SHARE)
+
+    class Meta:
+        ordering = ["code"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(area=None) | Q(facility=None),
+                name="a_prevalence_holds_at_a_facility_or_in_an_area",
+                violation_error_message="Name an area or a facility, not both.",
+            ),
+            models.CheckConstraint(
+                condition=Q(low=None, high=None)
+                | Q(
+                    low__isnull=False,
+                    high__isnull=False,
+                    low__lte=models.F("share"),
+                    high__gte=models.F("share"),
+                ),
+                name="a_prevalence_lies_in_its_range",
+                violation_error_message="Give both ends of the range, with the share between them.",
+            ),
+            models.UniqueConstraint(
+                fields=["test"],
+                condition=Q(area=None, facility=None),
+                name="a_test_has_one_prevalence_for_everywhere",
+            ),
+            models.UniqueConstraint(
+                fields=["test", "area"], name="a_test_has_one_prevalence_in_an_area"
+            ),
+            models.UniqueConstraint(
+                fields=["test", "facility"], name="a_test_has_one_prevalence_at_a_facility"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.code

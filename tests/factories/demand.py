@@ -3,7 +3,12 @@
 from typing import Any
 
 from apps.catalogue.models import LabTest
-from apps.demand.models import ConsumptionRecord, MorbidityRate, ServiceStatistic
+from apps.demand.models import (
+    ConsumptionRecord,
+    ExpectedPrevalence,
+    MorbidityRate,
+    ServiceStatistic,
+)
 from apps.facilities.models import Facility
 from tests.factories.catalogue import sourced
 
@@ -34,3 +39,10 @@ def make_rate(test: LabTest, episodes_per_person_year: float, **values: Any) -> 
     fixed = {"code": f"{test.code}-{MorbidityRate.objects.count() + 1}", "test": test}
     rate = {"episodes_per_person_year": episodes_per_person_year, **shares, **sourced()}
     return MorbidityRate.objects.create(**{**fixed, **rate, **values})
+
+
+def make_prevalence(test: LabTest, share: float, **values: Any) -> ExpectedPrevalence:
+    """Everywhere, without a range."""
+    code = f"{test.code}-{ExpectedPrevalence.objects.count() + 1}"
+    fixed = {"code": code, "test": test, "share": share, **sourced()}
+    return ExpectedPrevalence.objects.create(**{**fixed, **values})

@@ -38,6 +38,7 @@ def make_one_of_each(number: int) -> list[Model]:
         demand.make_statistic(hill, entries["test"], 10),
         demand.make_consumption(hill, entries["test"], 10),
         demand.make_rate(entries["test"], 0.5, area=block),
+        demand.make_prevalence(entries["test"], 0.1, area=block),
     ]
     return [
         *made,
