@@ -21,6 +21,10 @@ TRANSITION_REYNOLDS = 3e5
 POLYMER_RIM_LIMIT_M_S = 100.0
 """Rim speed above which a paper or printed polymer rotor may burst (planning default)."""
 
+HAND_COMFORT_W, HAND_LIMIT_W = 30.0, 100.0
+"""Up to 30 W a hand drive is plausible; 100 W is what a healthy person keeps up on pedals
+(university course page, seen). What lies between hangs on a logged run (a judgement)."""
+
 _DISC_RADIUS_M = Quantity("radius", "m", 0, 1, "is this in cm? Divide by 100")
 _TUBES = Quantity("tubes", "", 0, 1000)
 _WIDTH_M = Quantity("tube diameter", "m", 0, 0.2, "is this in mm? Divide by 1000")
@@ -54,12 +58,35 @@ def disc_power_w(
     speed: ArrayLike,
     flow: Literal["laminar", "turbulent", "by_reynolds"] = "by_reynolds",
 ) -> Values:
-    """Power in W that air takes from a smooth thin disc: T ω, without bearings."""
+    """Power in W that air takes from a smooth thin disc: T ω, without bearings.
+
+    ``by_reynolds`` takes laminar flow out to the radius where Re reaches the transition and
+    turbulent flow beyond, so that the power rises without a jump as the disc speeds up.
+    """
     radius, omega = _DISC_RADIUS_M.values(radius_m), angular_speed(speed)
-    reynolds = disc_reynolds(radius_m, speed)
-    turbulent = reynolds > TRANSITION_REYNOLDS if flow == "by_reynolds" else flow == "turbulent"
-    coefficient = disc_moment_coefficient(reynolds, turbulent)
+    if flow != "by_reynolds":
+        return _disc_power_w(radius, omega, flow == "turbulent")
+    inner = np.minimum(radius, np.sqrt(TRANSITION_REYNOLDS * AIR_KINEMATIC_VISCOSITY_M2_S / omega))
+    ring = _disc_power_w(radius, omega, True) - _disc_power_w(inner, omega, True)
+    return _disc_power_w(inner, omega, False) + ring
+
+
+def _disc_power_w(radius: Values, omega: Values, turbulent: bool) -> Values:
+    coefficient = disc_moment_coefficient(
+        omega * radius**2 / AIR_KINEMATIC_VISCOSITY_M2_S, turbulent
+    )
     return coefficient * 0.5 * AIR_DENSITY_KG_M3 * omega**3 * radius**5
+
+
+def largest_disc_m(power_w: ArrayLike, speed: ArrayLike) -> Values:
+    """Radius in m of the largest disc that ``power_w`` could turn at ``speed``.
+
+    The laminar power solved for R: (P / (½ · 3.87 ρ √ν ω^2.5))^¼. Turbulent flow takes more,
+    so no larger disc is possible; bearings and tubes make the true limit smaller.
+    """
+    friction = 0.5 * 3.87 * AIR_DENSITY_KG_M3 * np.sqrt(AIR_KINEMATIC_VISCOSITY_M2_S)
+    largest: Values = (POWER_W.values(power_w) / (friction * angular_speed(speed) ** 2.5)) ** 0.25
+    return largest
 
 
 def open_tubes_power_w(
@@ -103,10 +130,9 @@ def sustained_hand_power_w(minutes: ArrayLike) -> Values:
 def hand_drive(power_w: float) -> Plausibility:
     """Whether a person could drive a rotor that takes at least ``power_w``.
 
-    Up to 30 W plausible, up to 100 W questionable, above that implausible by hand (a
-    judgement: 100 W is what a healthy person keeps up on pedals).
+    Plausible up to ``HAND_COMFORT_W``, questionable up to ``HAND_LIMIT_W``, implausible above.
     """
     power = float(POWER_W.values(power_w))
-    if power <= 30:
+    if power <= HAND_COMFORT_W:
         return "plausible"
-    return "questionable" if power <= 100 else "implausible"
+    return "questionable" if power <= HAND_LIMIT_W else "implausible"

@@ -9,6 +9,13 @@ from planner.engine.errors import InputError
 
 Values = NDArray[np.float64]
 
+THIN = "\N{NARROW NO-BREAK SPACE}"
+
+
+def rounded_in_words(value: float, digits: int = 4) -> str:
+    """``125 000`` or ``0.1717``: rounded to so many digits, digits in threes."""
+    return f"{float(f'{value:.{digits}g}'):,.15g}".replace(",", THIN)
+
 
 @dataclass(frozen=True)
 class Quantity:
@@ -28,20 +35,34 @@ class Quantity:
         range and the usual slip.
         """
         values = np.asarray(given, dtype=float)
-        too_low = values <= self.lowest if self.above_zero else values < self.lowest
-        wrong = (too_low | (values > self.highest) | np.isinf(values)) & ~np.isnan(values)
+        wrong = ~(self._can_be(values) | np.isnan(values))
         if wrong.any():
             first = float(np.atleast_1d(values)[np.atleast_1d(wrong)][0])
             sign = "above" if self.above_zero else "of at least"
             hint = f" ({self.slip})" if self.slip else ""
+            unit = f" {self.unit}" if self.unit else ""
             raise InputError(
                 "measurement",
                 [
                     f"{self.name}: expected a number {sign} {self.lowest:g} and at most "
-                    f"{self.highest:g} {self.unit}, found {first:g}{hint}"
+                    f"{self.highest:g}{unit}, found {first:g}{hint}"
                 ],
             )
         return values
+
+    def possible(self, computed: ArrayLike) -> Values:
+        """``computed`` with NaN in place of what cannot exist: for what a claim implies."""
+        values = np.asarray(computed, dtype=float)
+        return np.where(self._can_be(values), values, np.nan)
+
+    def in_words(self, value: float, digits: int = 4) -> str:
+        """``125 000 rpm``: so many digits and the unit."""
+        words = rounded_in_words(value, digits)
+        return f"{words}{THIN}{self.unit}" if self.unit else words
+
+    def _can_be(self, values: Values) -> NDArray[np.bool_]:
+        above = values > self.lowest if self.above_zero else values >= self.lowest
+        return above & (values <= self.highest) & ~np.isinf(values)
 
 
 SPEED_RPM = Quantity("speed", "rpm", 0, 1_000_000, "is this the RCF, or turns per second?")
