@@ -1,0 +1,23 @@
+"""What the sites can do, as the latest assessments say."""
+
+from apps.coverage.selectors.findings import (
+    findings_across,
+    findings_at,
+    findings_for,
+    latest_assessment,
+    read_document,
+    tallies,
+)
+from apps.coverage.selectors.grids import Grid, GridRow, grid
+
+__all__ = [
+    "Grid",
+    "GridRow",
+    "findings_across",
+    "findings_at",
+    "findings_for",
+    "grid",
+    "latest_assessment",
+    "read_document",
+    "tallies",
+]
