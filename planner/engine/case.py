@@ -2,101 +2,35 @@
 
 Meaning of every key: ``planner/docs/case-format.md``. The types are frozen; mappings in
 them are typed read-only. Numbers are finite floats, whole numbers are ints, money is in
-the one currency of the case, volumes are per year.
+the one currency of the case, volumes are per year. A document of version 1 has the keys of
+version 2 too once it is read, with the values at which they mean nothing.
 """
 
 from collections.abc import Mapping
-from copy import deepcopy
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import (
-    BaseModel,
-    BeforeValidator,
-    ConfigDict,
-    Field,
-    PlainSerializer,
-    PlainValidator,
-    WithJsonSchema,
-)
+from pydantic import Field
 
-from planner.engine.conditions import (
-    CONDITION_SCHEMA,
-    SPEC_SCHEMA,
-    Condition,
-    SpecValue,
-    parse_condition,
-    parse_spec,
-    spec_as_json,
+from planner.engine.fields import (
+    Amount,
+    Code,
+    Count,
+    Currency,
+    Digest,
+    Frozen,
+    Grade,
+    LevelText,
+    PositiveCount,
+    Requirement,
+    Share,
+    Spec,
+    Version,
+    new_in_2,
 )
 from planner.engine.reading import canonical_sha256, read_document
 from planner.engine.references import CASE_REFERENCES, RESULT_REFERENCES
-from planner.engine.schemas import schema_of
-
-Grade = Literal["A", "B", "C", "D"]
-GRADES: tuple[Grade, ...] = ("A", "B", "C", "D")
-
-LARGEST_WHOLE_NUMBER = 2**53 - 1
-"""The largest whole number that every JSON reader holds exactly (RFC 7493, section 2.2)."""
-
-
-def _whole_as_int(raw: Any) -> Any:
-    # To JSON, 2.0 is a whole number (JSON Schema 2020-12, core 4.2.3); to strict pydantic not.
-    return int(raw) if isinstance(raw, float) and raw.is_integer() else raw
-
-
-def _not_boolean(raw: Any) -> Any:
-    # Python holds True == 1; JSON does not.
-    if isinstance(raw, bool):
-        raise ValueError("1")
-    return raw
-
-
-Code = Annotated[str, Field(min_length=1, max_length=100)]
-Amount = Annotated[float, Field(ge=0)]
-Share = Annotated[float, Field(ge=0, le=1)]
-Count = Annotated[int, Field(ge=0, le=LARGEST_WHOLE_NUMBER), BeforeValidator(_whole_as_int)]
-PositiveCount = Annotated[int, Field(ge=1, le=LARGEST_WHOLE_NUMBER), BeforeValidator(_whole_as_int)]
-LevelText = Annotated[
-    str,
-    Field(
-        pattern=r"^(0|[1-9][0-9]*)$",
-        description='a level as text in plain digits, such as "2"',
-    ),
-]
-Version = Annotated[Literal[1], BeforeValidator(_not_boolean)]
-Currency = Annotated[
-    str,
-    Field(
-        pattern=r"^[A-Z]{3}$",
-        description="a three-letter ISO 4217 code in capitals",
-    ),
-]
-Digest = Annotated[
-    str,
-    Field(
-        pattern=r"^[0-9a-f]{64}$",
-        description="a SHA-256 digest, 64 hexadecimal digits in lower case",
-    ),
-]
-Spec = Annotated[
-    SpecValue,
-    PlainValidator(parse_spec),
-    PlainSerializer(spec_as_json),
-    WithJsonSchema(SPEC_SCHEMA),
-]
-Requirement = Annotated[
-    Condition,
-    PlainValidator(parse_condition),
-    PlainSerializer(Condition.as_json),
-    WithJsonSchema(CONDITION_SCHEMA),
-]
-
-
-class Frozen(BaseModel):
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", strict=True, allow_inf_nan=False, populate_by_name=False
-    )
+from planner.engine.versions import keys_beyond, schema_of_version
 
 
 class Area(Frozen):
@@ -141,6 +75,11 @@ class DeviceModel(Frozen):
     hours_per_year: Amount
     repair_cost: Amount
     programmes: tuple[Code, ...]
+    max_units: Count | None = new_in_2(None)
+
+    def most_bought(self, limits: "Limits") -> int:
+        """Units of it that may be bought for one site: its own limit, or that of all models."""
+        return limits.max_units if self.max_units is None else self.max_units
 
 
 class LabTest(Frozen):
@@ -211,9 +150,13 @@ class Limits(Frozen):
 class Document(Frozen):
     """What a case and a result share: a format, a version, and one canonical digest."""
 
+    format: str
+    version: Version
+
     def to_json(self) -> dict[str, Any]:
-        """The document as plain JSON values, with the keys of the format."""
-        return self.model_dump(mode="json", by_alias=True)
+        """The document as plain JSON values, with the keys of its version of the format."""
+        left_out = keys_beyond(type(self), self.version)
+        return self.model_dump(mode="json", by_alias=True, exclude=left_out)
 
     def sha256(self) -> str:
         """SHA-256 of the canonical JSON (RFC 8785), 64 hexadecimal digits.
@@ -224,10 +167,9 @@ class Document(Frozen):
 
 
 class Case(Document):
-    """Everything that a plan depends on (format ``benchward-case``, version 1)."""
+    """Everything that a plan depends on (format ``benchward-case``, versions 1 and 2)."""
 
     format: Literal["benchward-case"]
-    version: Version
     title: str
     currency: Currency
     minimum_evidence: Grade
@@ -291,13 +233,12 @@ class Relaxation(Frozen):
 
 
 class Result(Document):
-    """What the engine answers (format ``benchward-result``, version 1).
+    """What the engine answers (format ``benchward-result``, versions 1 and 2).
 
     ``objective``, ``bound`` and ``gap`` are null where no plan satisfies the limits.
     """
 
     format: Literal["benchward-result"]
-    version: Version
     case_sha256: Digest
     status: Status
     objective: float | None
@@ -318,9 +259,15 @@ class Result(Document):
 
 
 def json_schemas() -> dict[str, dict[str, Any]]:
-    """The JSON Schemas (2020-12) of ``case`` and ``result``.
+    """The JSON Schemas (2020-12) of ``case`` and ``result``, and of ``case-1`` and ``result-1``,
+    the first version of each.
 
     They state the structure; unique codes and dangling references are beyond what a
     schema can say and are checked by ``read``.
     """
-    return {"case": deepcopy(schema_of(Case)), "result": deepcopy(schema_of(Result))}
+    return {
+        "case": schema_of_version(Case, 2),
+        "result": schema_of_version(Result, 2),
+        "case-1": schema_of_version(Case, 1),
+        "result-1": schema_of_version(Result, 1),
+    }

@@ -15,6 +15,7 @@ from planner.engine.errors import InputError
 from planner.engine.places import Step, place, shown
 from planner.engine.references import References
 from planner.engine.schemas import expectation, known_keys
+from planner.engine.versions import problems_of_version
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -37,7 +38,8 @@ def read_document(
     """
     text = _text(source, what)
     raw = _parse(text, what)
-    problems = [*_repeated_keys(raw), *references.problems(raw)]
+    missing, unknown = problems_of_version(model, raw)
+    problems = [*missing, *unknown, *_repeated_keys(raw), *references.problems(raw)]
     try:
         document = model.model_validate_json(text)
     except ValidationError as error:

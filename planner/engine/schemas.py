@@ -24,6 +24,8 @@ _NOUNS = {
     "object": "an object",
     "string": "text",
 }
+SINCE = "since"
+"""The mark of a key that came with a later version than the first."""
 _KEY = "[key]"  # how pydantic marks that a key, not its value, is at fault
 
 

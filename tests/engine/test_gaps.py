@@ -112,6 +112,34 @@ def test_a_model_below_the_minimum_evidence_is_neither_bought_nor_repaired(grade
     assert [item for _, item, _ in found] == [bought]
 
 
+@pytest.mark.parametrize(
+    ("max_units", "bought"), [(None, [("buy", "cheap", 10)]), (1, [("buy", "cheap", 10)]),
+                              (0, [("buy", "dear", 30)])],
+)  # fmt: skip
+def test_a_model_of_which_no_unit_may_be_bought_is_no_fix_by_buying(max_units, bought):
+    models = [scope("cheap", price=10, max_units=max_units), scope("dear", price=30)]
+
+    assert actions(lab(FINE, models=models)) == bought
+
+
+def test_a_broken_unit_of_a_model_that_is_never_bought_is_repaired():
+    models = [scope("old", repair_cost=5, max_units=0)]
+
+    built = lab(FINE, models=models, held=[stock("hill", "old", broken=1)])
+
+    assert actions(built) == [("repair", "old", 5)]
+
+
+def test_where_the_only_model_may_not_be_bought_there_is_no_fix_and_the_reason_says_so():
+    built = lab(FINE, models=[scope("measured", max_units=0)])
+
+    [way] = assess(built).cell("hill", "film").methods
+    assert (way.fix, way.no_fix) == (
+        None,
+        "no device model that may be bought suits: microscope with na at least 1.25",
+    )
+
+
 def test_a_model_of_unknown_specification_is_neither_bought_nor_repaired():
     silent = device_model("silent", serves("microscope"), price=1)
     held = [stock("hill", "silent", broken=1)]
@@ -307,7 +335,9 @@ def cheapest_by_trying(drawn: Case, place: Site, test: str) -> float:
         for item in drawn.infrastructure
         if item.code not in place.infrastructure and str(place.level) in item.cost
     ]
-    possible += [("buy", code, model.price) for code, model in plain.models.items()]
+    possible += [
+        ("buy", code, model.price) for code, model in plain.models.items() if model.max_units != 0
+    ]
     possible += [
         ("repair", code, plain.models[code].repair_cost) for code in plain.broken[place.code]
     ]

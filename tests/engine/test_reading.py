@@ -143,7 +143,7 @@ def test_a_result_is_read_by_the_same_rules():
     assert refused.value.problem == "The result has 14 mistakes."
     assert refused.value.problems[:3] == (
         'format: expected "benchward-result", found "benchward-case"',
-        "version: this key is missing; expected 1",
+        "version: this key is missing; expected one of 1, 2",
         'case_sha256: expected a SHA-256 digest, 64 hexadecimal digits in lower case, found "ABC"',
     )
 

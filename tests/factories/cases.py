@@ -56,6 +56,7 @@ def serves(device_class: str, **specs: Any) -> Serves:
 def device_model(code: str, *roles: Serves, **given: Any) -> DeviceModel:
     """``device_model("spinner", serves("centrifuge", rcf_g=12_000), price=500)``."""
     values = {"code": code, "name": code, "evidence": "A", "serves": roles, "programmes": []}
+    values |= {"max_units": None}
     costs = {"price": 0, "annual_cost": 0, "hours_per_year": 2000, "repair_cost": 0}
     return _built(DeviceModel, {**values, **costs}, given)
 
@@ -109,7 +110,7 @@ def case(**given: Any) -> Case:
     empty = dict.fromkeys(
         ("skills", "infrastructure", "device_models", "tests", "methods", "stock", "links"), ()
     )
-    heading = {"format": "benchward-case", "version": 1, "title": "a test", "currency": "USD"}
+    heading = {"format": "benchward-case", "version": 2, "title": "a test", "currency": "USD"}
     values = {**heading, "minimum_evidence": "D", "limits": limits(), **lists, **empty, **given}
     return Case.read(json.dumps(values, default=_plain))
 

@@ -11,8 +11,11 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from tests.factories.versions import as_version_2
+
 EXAMPLE_PATH = Path(__file__).resolve().parents[2] / "fixtures" / "cases" / "three-sites.json"
 EXAMPLE = json.loads(EXAMPLE_PATH.read_text(encoding="utf-8"))
+EXAMPLE_2 = as_version_2(EXAMPLE)
 
 Steps = tuple[str | int, ...]
 
@@ -71,8 +74,8 @@ json_values = st.recursive(
 
 @st.composite
 def mutated_examples(draw: st.DrawFn) -> Any:
-    """The example after one to three random changes; now and then still valid."""
-    document: Any = copy.deepcopy(EXAMPLE)
+    """The example in either version after one to three random changes; now and then valid."""
+    document: Any = copy.deepcopy(draw(st.sampled_from([EXAMPLE, EXAMPLE_2])))
     for _ in range(draw(st.sampled_from([1, 1, 1, 2, 3]))):
         steps = draw(st.sampled_from(list(places(document))))
         if not steps:

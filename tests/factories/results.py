@@ -62,7 +62,7 @@ def result(case: Case, **given: Any) -> Result:
     return Result.model_validate(
         {
             "format": "benchward-result",
-            "version": 1,
+            "version": case.version,
             "case_sha256": case.sha256(),
             "status": "optimal",
             "objective": 0.0,

@@ -87,6 +87,7 @@ def _models(draw: st.DrawFn, code: str) -> DeviceModel:
         evidence=draw(st.sampled_from("AABC")),
         price=draw(_money),
         repair_cost=draw(_money),
+        max_units=draw(st.sampled_from([None, None, None, 0])),
     )
 
 

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from planner.engine.conditions import COMPARATORS
 from tests.factories.documents import finite, texts
+from tests.factories.versions import as_version_2
 
 amounts = st.floats(0, 1e9) | st.integers(0, 10**9)
 shares = st.floats(0, 1) | st.sampled_from([0, 1])
@@ -44,7 +45,21 @@ def _record(code: str, **fields: Any) -> st.SearchStrategy[dict[str, Any]]:
 
 @st.composite
 def valid_cases(draw: st.DrawFn) -> dict[str, Any]:
-    """A case that keeps every rule of the format, with any codes and numbers."""
+    """A case of either version that keeps every rule of the format, any codes and numbers."""
+    document = draw(_cases_of_version_1())
+    return draw(_asking_more(document)) if draw(st.booleans()) else document
+
+
+@st.composite
+def _asking_more(draw: st.DrawFn, document: dict[str, Any]) -> dict[str, Any]:
+    """The case in version 2, with what only that version can say."""
+    for model in document["device_models"]:
+        model["max_units"] = draw(st.none() | counts)
+    return as_version_2(document)
+
+
+@st.composite
+def _cases_of_version_1(draw: st.DrawFn) -> dict[str, Any]:
     areas, programmes, sites = _codes(draw, 1), _codes(draw, 1), _codes(draw, 1)
     skills, infrastructure, models, tests = (_codes(draw) for _ in range(4))
     return {

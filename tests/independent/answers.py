@@ -35,7 +35,7 @@ def optimal_result(case: Case) -> Result:
     return Result.model_validate(
         {
             "format": "benchward-result",
-            "version": 1,
+            "version": case.version,
             "case_sha256": case.sha256(),
             "status": "optimal",
             "objective": objective,

@@ -54,7 +54,8 @@ def _packages(case: Case, site: Site) -> Iterator[Package]:
     stock = {entry.model: entry for entry in case.stock if entry.site == site.code}
     choices: dict[Action, range] = {}
     for model in filter(lambda model: is_graded(case, model), case.device_models):
-        choices["buy", model.code] = range(case.limits.max_units + 1)
+        most = case.limits.max_units if model.max_units is None else model.max_units
+        choices["buy", model.code] = range(most + 1)
         if model.code in stock:
             choices["repair", model.code] = range(stock[model.code].broken + 1)
     for skill in case.skills:

@@ -132,7 +132,8 @@ class PlainCoverage:
     def unit_cost(self, site: Site, code: str) -> float:
         model = self.models[code]
         repairable = code in self.broken[site.code]
-        return min(model.price, model.repair_cost) if repairable else model.price
+        price = math.inf if model.max_units == 0 else model.price
+        return min(price, model.repair_cost) if repairable else price
 
 
 def meets(need: Need, model: DeviceModel) -> str:

@@ -65,7 +65,7 @@ def possible_actions(
             if not is_graded(case, model):
                 continue
             funds = earmarked[model.code]
-            units = case.limits.max_units
+            units = case.limits.max_units if model.max_units is None else model.max_units
             actions["buy", site.code, model.code] = (units, model.price, funds)
             units = broken.get((site.code, model.code), 0)
             actions["repair", site.code, model.code] = (units, model.repair_cost, funds)

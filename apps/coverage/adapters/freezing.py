@@ -74,7 +74,7 @@ def freeze(
     # Rows obey foreign keys and unique codes, so what Case.read checks holds already.
     case = Case(
         format="benchward-case",
-        version=1,
+        version=2,
         title=title,
         currency=area.currency,
         minimum_evidence=minimum_evidence,

@@ -42,7 +42,7 @@ def planned(
     gap = gap_between(objective, bound)
     return Result(
         format="benchward-result",
-        version=1,
+        version=case.version,
         case_sha256=case.sha256(),
         status="optimal" if gap <= asked_gap + _ROUNDING else "feasible",
         objective=objective,
@@ -64,7 +64,7 @@ def excluded(
     """The result where the limits exclude every plan."""
     return Result(
         format="benchward-result",
-        version=1,
+        version=case.version,
         case_sha256=case.sha256(),
         status="infeasible",
         objective=None,

@@ -107,7 +107,7 @@ def _price_and_most(case: Case, broken: Floats, *, accepted: Bools) -> tuple[Flo
         np.where(np.isfinite(provide), provide, 0),
     ]
     most = [
-        np.tile(np.where(accepted, case.limits.max_units, 0), shape),
+        np.tile(np.where(accepted, [m.most_bought(case.limits) for m in models], 0), shape),
         np.where(accepted, broken, 0),
         np.ones((len(case.sites), len(case.skills))),
         np.isfinite(provide),

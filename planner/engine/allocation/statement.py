@@ -91,7 +91,8 @@ class Statement:
         for s, site in enumerate(case.sites):
             for d, is_accepted in enumerate(accepted):
                 if is_accepted:
-                    self.buy.add(s, d, most=case.limits.max_units, whole=True)
+                    most = case.device_models[d].most_bought(case.limits)
+                    self.buy.add(s, d, most=most, whole=True)
                     self.repair.add(s, d, most=self._in_stock(s, d)[1], whole=True)
             for k, skill in enumerate(case.skills):
                 self.train.add(s, k, most=skill.code not in site.skills, whole=True)

@@ -45,7 +45,7 @@ class _Offer:
 
     ``meets`` are those needs, as flags and as ``bits`` of a whole number. ``actions`` run
     from the cheapest on: repairs of the models at ``repairable``, which a site has only
-    where it holds such a broken unit, and last the cheapest purchase.
+    where it holds such a broken unit, and last the cheapest purchase, if one may be bought.
     """
 
     meets: Bools
@@ -54,7 +54,11 @@ class _Offer:
     actions: tuple[FixAction, ...]
 
     def cheapest(self, at_hand: Bools) -> Ints:
-        """Position of the cheapest action; ``at_hand`` is sites × ``repairable``."""
+        """Position of the cheapest action; ``at_hand`` is sites × ``repairable``.
+
+        Where there is none it is the number of ``repairable``, at which no action stands
+        if nothing may be bought.
+        """
         always = np.ones((len(at_hand), 1), dtype=bool)
         first: Ints = np.hstack([at_hand, always]).argmax(axis=1)
         return first
@@ -160,14 +164,14 @@ class MethodFixes:
 
     def _devices(self, lack: _Lack, row: int) -> tuple[FixAction, ...] | None:
         """The cheapest actions that meet every need that is unmet in ``row``."""
-        actions = [
-            offer.actions[way] for offer, way in zip(self._offers, lack.ways[row], strict=True)
+        offers = [
+            (offer.bits, offer.actions[way])
+            for offer, way in zip(self._offers, lack.ways[row], strict=True)
+            if way < len(offer.actions)
         ]
+        actions = [action for _, action in offers]
         wanted = _bits(lack.unmet[row])
-        priced = [
-            (offer.bits & wanted, action.cost)
-            for offer, action in zip(self._offers, actions, strict=True)
-        ]
+        priced = [(bits & wanted, action.cost) for bits, action in offers]
         cover = cheapest_cover(wanted, priced)
         return None if cover is None else tuple(actions[position] for position in cover.chosen)
 
@@ -181,16 +185,18 @@ def _offers(suits: Bools, models: Sequence[DeviceModel]) -> tuple[_Offer, ...]:
 
 
 def _offer(meets: Bools, alike: Iterable[int], models: Sequence[DeviceModel]) -> _Offer:
-    bought = min(alike, key=lambda model: models[model].price)
-    price = models[bought].price
+    for_sale = [model for model in alike if models[model].max_units != 0]
+    bought = sorted(for_sale, key=lambda model: models[model].price)[:1]
+    price = min((models[model].price for model in bought), default=math.inf)
     # Of equal costs the repair comes first: it uses what is there.
     repairable = sorted(
         (model for model in alike if models[model].repair_cost <= price),
         key=lambda model: models[model].repair_cost,
     )
     repairs = [FixAction("repair", models[m].code, models[m].repair_cost) for m in repairable]
-    actions = (*repairs, FixAction("buy", models[bought].code, price))
-    return _Offer(meets, _bits(meets), np.array(repairable, dtype=np.int64), actions)
+    purchase = [FixAction("buy", models[m].code, models[m].price) for m in bought]
+    flags = np.array(repairable, dtype=np.int64)
+    return _Offer(meets, _bits(meets), flags, (*repairs, *purchase))
 
 
 def _total(actions: Iterable[FixAction] | None) -> float:

@@ -56,11 +56,16 @@ def no_fix_in_words(situation: Situation, site: int, method: int) -> str:
     case, tables, suitability = situation.case, situation.tables, situation.suitability
     needs = dict.fromkeys(situation.suitability.method_needs[method])
     absent = tables.method_infrastructure[method] & ~tables.infrastructure[site]
-    reasons = [
-        f"no accepted device model is known to suit: {need_in_words(suitability.needs[need])}"
-        for need in needs
-        if not suitability.suits[need].any()
-    ]
+    obtainable = tables.broken[site] | np.array(
+        [model.max_units != 0 for model in case.device_models], dtype=bool
+    )
+    reasons = []
+    for need in needs:
+        suits, wanted = suitability.suits[need], need_in_words(suitability.needs[need])
+        if not suits.any():
+            reasons.append(f"no accepted device model is known to suit: {wanted}")
+        elif not (suits & (obtainable | tables.working[site])).any():
+            reasons.append(f"no device model that may be bought suits: {wanted}")
     reasons += [
         f"{case.infrastructure[item].name} cannot be provided at level {case.sites[site].level}"
         for item in np.flatnonzero(absent & np.isinf(tables.provide_cost[site]))

@@ -36,7 +36,7 @@ def test_a_district_becomes_the_case_that_its_rows_say(small):
     make_item(small.hill, small.spinner, "repairable")
     expected = {
         "format": "benchward-case",
-        "version": 1,
+        "version": 2,
         "title": "Next year",
         "currency": "EUR",
         "minimum_evidence": "B",

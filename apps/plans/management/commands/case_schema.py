@@ -10,7 +10,8 @@ from planner.engine.case import json_schemas
 class Command(DocumentCommand):
     help = (
         "Print the JSON Schemas (2020-12) of the planning case and of the result, as one "
-        'object with\nthe keys "case" and "result".\n\nThe schemas state the structure. '
+        'object with\nthe keys "case" and "result" (version 2), "case-1" and "result-1" '
+        "(version 1).\n\nThe schemas state the structure. "
         "Unique codes, and codes that must exist elsewhere in the file,\nare beyond a schema; "
         "the other commands check them too."
     )

@@ -72,6 +72,8 @@ def named(action: Action) -> str:
 def _quantity(facts: Facts, action: Action) -> Iterator[Violation]:
     if action.kind == "buy":
         most, why = facts.case.limits.max_units, "the limit of units bought per site and model"
+        if (own := facts.models[action.item].max_units) is not None:
+            most, why = own, "the model's own limit of units bought per site"
     elif action.kind == "repair":
         entry = facts.stock.get((action.site, action.item))
         most, why = (entry.broken if entry else 0), "the broken units there"

@@ -1,0 +1,48 @@
+"""Two versions of the planning case: what the older one says is said in the newer one too."""
+
+import json
+
+import pytest
+
+from planner.engine.case import Case
+from tests.factories.documents import EXAMPLE, EXAMPLE_2, part_at
+from tests.factories.refusals import problems
+from tests.factories.versions import NEUTRAL
+
+LATER_KEYS = [((name, 0), key) for name, keys in NEUTRAL.items() for key in keys]
+
+
+def changed(document, steps, value):
+    copied = json.loads(json.dumps(document))
+    part_at(copied, steps[:-1])[steps[-1]] = value
+    return copied
+
+
+def test_a_case_of_version_1_has_the_keys_of_version_2_with_values_that_mean_nothing():
+    older, newer = Case.read(json.dumps(EXAMPLE)), Case.read(json.dumps(EXAMPLE_2))
+
+    assert older.model_copy(update={"version": 2}) == newer
+
+
+def test_a_case_is_written_in_the_version_in_which_it_was_read():
+    assert Case.read(json.dumps(EXAMPLE)).to_json() == EXAMPLE
+    assert Case.read(json.dumps(EXAMPLE_2)).to_json() == EXAMPLE_2
+
+
+@pytest.mark.parametrize(("owner", "key"), LATER_KEYS)
+def test_in_version_2_every_key_must_be_there(owner, key):
+    document = json.loads(json.dumps(EXAMPLE_2))
+    del part_at(document, owner)[key]
+
+    [line] = problems(document)
+
+    assert f"{key}: this key is missing; expected " in line
+
+
+@pytest.mark.parametrize(("owner", "key"), LATER_KEYS)
+def test_in_version_1_a_key_of_version_2_is_unknown(owner, key):
+    document = changed(EXAMPLE, (*owner, key), part_at(EXAMPLE_2, (*owner, key)))
+
+    [line] = problems(document)
+
+    assert line.endswith(f"{key}: unknown key; it came with version 2")
