@@ -137,14 +137,19 @@ def _make_method(programme: Programme, wavelength: Attribute, sourced: dict) -> 
         sensitivity=0.95,
         sensitivity_source=sourced["source"],
         sensitivity_kind="demo",
-        staff_hours=0.1,
+        cadre="K2",
+        minutes_per_sample=6,
         consumable_cost=Decimal("0.5"),
         **sourced,
     )
     method.skills.add(skill)
     method.infrastructure.add(water)
     need = Need.objects.create(
-        method=method, position=1, device_class=wavelength.device_class, hours=0.05
+        method=method,
+        position=1,
+        device_class=wavelength.device_class,
+        minutes_per_run=3,
+        **sourced,
     )
     Requirement.objects.create(
         need=need, attribute=wavelength, comparator="is", value=540, **sourced

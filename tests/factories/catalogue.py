@@ -5,19 +5,27 @@ from typing import Any
 
 from apps.catalogue.models import (
     Attribute,
+    Consumable,
     DeviceClass,
     DeviceModel,
     Infrastructure,
     InfrastructureCost,
     LabTest,
     Method,
+    MethodConsumable,
+    MethodStep,
     Need,
+    PlanningRange,
     Programme,
+    QualityControl,
     Requirement,
     ServedClass,
     Skill,
     Source,
     Specification,
+    SpinProcedure,
+    Study,
+    VerificationLimit,
 )
 
 DAY = dt.date(2026, 1, 15)
@@ -87,9 +95,16 @@ def make_method(
     *,
     skills: tuple[Skill, ...] = (),
     infrastructure: tuple[Infrastructure, ...] = (),
+    staff_hours: float = 0,
     **values: Any,
 ) -> Method:
-    figures = {"sensitivity": 1, "staff_hours": 0, "consumable_cost": 0, "sensitivity_kind": "demo"}
+    """``staff_hours`` of one test become hands-on minutes of one sample in a batch of one."""
+    figures = {
+        "sensitivity": 1,
+        "minutes_per_sample": staff_hours * 60,
+        "consumable_cost": 0,
+        "sensitivity_kind": "demo",
+    }
     fixed = {"code": code, "name": code.title(), "test": test, **figures, **sourced()}
     made = Method.objects.create(**{**fixed, "sensitivity_source": sourced()["source"], **values})
     made.skills.set(skills)
@@ -100,9 +115,13 @@ def make_method(
 def make_need(
     method: Method, device_class: DeviceClass, *, hours: float = 0, **require: tuple[str, Any]
 ) -> Need:
-    """``make_need(method, centrifuge, rcf_g=("min", 2000))``."""
+    """``make_need(method, centrifuge, rcf_g=("min", 2000))``; ``hours``: a run of one sample."""
     made = Need.objects.create(
-        method=method, position=method.needs.count() + 1, device_class=device_class, hours=hours
+        method=method,
+        position=method.needs.count() + 1,
+        device_class=device_class,
+        minutes_per_run=hours * 60,
+        **sourced(),
     )
     for name, (comparator, value) in require.items():
         Requirement.objects.create(
@@ -113,3 +132,49 @@ def make_need(
             **sourced(),
         )
     return made
+
+
+def make_spin(code: str = "serum", *, rcf_g: tuple[float, float] = (1000, 2000), **values: Any):
+    fixed = {"rcf_g_low": rcf_g[0], "rcf_g_high": rcf_g[1], "minutes_low": 10, "minutes_high": 10}
+    return SpinProcedure.objects.create(
+        **{"code": code, "name": code.title(), **fixed, **sourced(), **values}
+    )
+
+
+def make_step(method: Method, kind: str = "read", **values: Any) -> MethodStep:
+    position = method.steps.count() + 1
+    fixed = {"position": position, "kind": kind, "text": kind.title(), **sourced()}
+    return MethodStep.objects.create(method=method, **{**fixed, **values})
+
+
+def make_control(method: Method, kind: str = "positive", **values: Any) -> QualityControl:
+    fixed = {"every": 1, "interval": "day", "extra_tests_share": 0.05, **sourced()}
+    return QualityControl.objects.create(method=method, kind=kind, **{**fixed, **values})
+
+
+def make_consumable(code: str, **values: Any) -> Consumable:
+    fixed = {"name": code.title(), "unit": "piece", "unit_price": 0, "storage": "ambient"}
+    return Consumable.objects.create(**{"code": code, **fixed, **sourced(), **values})
+
+
+def make_use(method: Method, consumable: Consumable, quantity: float = 1) -> MethodConsumable:
+    return MethodConsumable.objects.create(
+        method=method, consumable=consumable, quantity=quantity, **sourced()
+    )
+
+
+def make_range(device_class: DeviceClass, measure: str = "price", low: float = 0, high: float = 1):
+    return PlanningRange.objects.create(
+        device_class=device_class, measure=measure, low=low, high=high, **sourced()
+    )
+
+
+def make_limit(code: str, **values: Any) -> VerificationLimit:
+    """A limit of the class, method or test that is named in ``values``."""
+    fixed = {"rule": "acceptance", "measure": "bias", "low": -1, "high": 1, "ucum": "%"}
+    return VerificationLimit.objects.create(**{"code": code, **fixed, **sourced(), **values})
+
+
+def make_study(code: str, **values: Any) -> Study:
+    """A study of the model or the method that is named in ``values``."""
+    return Study.objects.create(**{"code": code, "setting": "field", **sourced(), **values})

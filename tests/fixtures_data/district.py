@@ -18,8 +18,11 @@ STATES = {
 }
 
 
-def planning_case(**limits: Any) -> Case:
-    """The case of ``plan.csv``; a named limit replaces the one of the plan."""
+def planning_case(*, investigational: bool = False, **limits: Any) -> Case:
+    """The case of ``plan.csv``; a named limit replaces the one of the plan.
+
+    ``investigational``: with the methods that are never counted, to judge devices for pilots.
+    """
     [plan] = demo("plan")
     floors = {row["area"]: float(row["share"]) for row in demo("plan_floors")}
     stated = {
@@ -45,7 +48,11 @@ def planning_case(**limits: Any) -> Case:
             "infrastructure": tuple(map(_infrastructure, catalogue("infrastructure"))),
             "device_models": tuple(map(_device_model, catalogue("device_models"))),
             "tests": tuple(map(_test, catalogue("tests"))),
-            "methods": tuple(map(_method, catalogue("methods"))),
+            "methods": tuple(
+                _method(row)
+                for row in catalogue("methods")
+                if investigational or row["clinical_grade"] != "investigational"
+            ),
             **_register(),
             "limits": stated | limits,
         }
@@ -101,7 +108,8 @@ def _method(row: Row) -> dict[str, Any]:
     return {
         "code": row["code"],
         "test": row["test"],
-        **{key: float(row[key]) for key in ("sensitivity", "staff_hours", "consumable_cost")},
+        **{key: float(row[key]) for key in ("sensitivity", "consumable_cost")},
+        "staff_hours": staff_hours(row),
         "needs": tuple(map(_need, needs)),
         "skills": tuple(codes(row["skills"])),
         "infrastructure": tuple(codes(row["infrastructure"])),
@@ -114,7 +122,16 @@ def _need(row: Row) -> dict[str, Any]:
         for asked in catalogue("requirements")
         if (asked["method"], asked["position"]) == (row["method"], row["position"])
     }
-    return {"class": row["device_class"], "require": require, "hours": float(row["hours"])}
+    return {"class": row["device_class"], "require": require, "hours": machine_hours(row)}
+
+
+def staff_hours(method: Row) -> float:
+    minutes = float(method["minutes_per_batch"]) / int(method["batch_size"])
+    return round((minutes + float(method["minutes_per_sample"])) / 60, 4)
+
+
+def machine_hours(need: Row) -> float:
+    return round(float(need["minutes_per_run"]) / int(need["samples_per_run"]) / 60, 4)
 
 
 def _register() -> dict[str, Any]:

@@ -2,19 +2,21 @@
 
 import pytest
 
+from tests.fixtures_data.district import staff_hours
 from tests.fixtures_data.tables import catalogue, codes, value
 
 # The Unified Code for Units of Measure, case sensitive form (from memory): standard
 # acceleration is [g], a gram is g; minutes are min; a plain number is 1.
 UCUM = {
     "1", "nm", "um", "mm", "cm", "m/s", "uL", "mL", "L", "g", "mg/L", "g/dL", "mmol/L",
-    "s", "min", "h", "/min", "/h", "deg", "Cel", "W", "%", "[g]",
+    "s", "min", "h", "d", "/min", "/h", "L/h", "deg", "Cel", "W", "W.h", "V.A", "uS/cm", "%",
+    "[g]",
 }  # fmt: skip
 # The end of an attribute's name and the unit it promises.
 SUFFIXES = {
-    "_g": {"[g]", "g"}, "_nm": {"nm"}, "_um": {"um"}, "_mm": {"mm"}, "_cm": {"cm"}, "_ml": {"mL"},
-    "_ul": {"uL"}, "_l": {"L", "mmol/L", "mg/L"}, "_min": {"min"}, "_s": {"s", "m/s"},
-    "_h": {"h", "/h"}, "_c": {"Cel"}, "_w": {"W"}, "_pct": {"%"}, "_rpm": {"/min"},
+    "_g": {"[g]", "g"}, "_nm": {"nm"}, "_um": {"um"}, "_mm": {"mm"}, "_cm": {"cm", "uS/cm"},
+    "_ml": {"mL"}, "_ul": {"uL"}, "_l": {"L", "mmol/L", "mg/L"}, "_min": {"min"}, "_s": {"s", "m/s"},
+    "_h": {"h", "/h", "L/h"}, "_c": {"Cel"}, "_w": {"W"}, "_pct": {"%"}, "_rpm": {"/min"},
     "_dl": {"g/dL"}, "_deg": {"deg"},
 }  # fmt: skip
 COMPARABLE = {
@@ -125,8 +127,8 @@ def test_relative_centrifugal_force_is_never_stored_as_a_gram():
         ("infrastructure_costs", ("cost",)),
         ("device_models", ("price", "annual_cost", "repair_cost", "hours_per_year")),
         ("tests", ("weight",)),
-        ("methods", ("staff_hours", "consumable_cost", "sensitivity")),
-        ("needs", ("hours",)),
+        ("methods", ("minutes_per_batch", "minutes_per_sample", "consumable_cost", "sensitivity")),
+        ("needs", ("minutes_per_run",)),
     ],
 )
 def test_figures_are_numbers_and_not_negative(name, columns):
@@ -136,7 +138,7 @@ def test_figures_are_numbers_and_not_negative(name, columns):
 def test_sensitivity_is_a_share_and_staff_time_is_under_an_hour():
     assert {row["code"] for row in catalogue("methods") if not 0.3 < float(row["sensitivity"]) < 1
             } == set()  # fmt: skip
-    assert max(float(row["staff_hours"]) for row in catalogue("methods")) < 1
+    assert max(map(staff_hours, catalogue("methods"))) < 1
 
 
 def test_a_lesser_power_or_biosafety_is_part_of_the_greater():

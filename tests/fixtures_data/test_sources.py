@@ -9,7 +9,7 @@ from tests.fixtures_data.tables import FIXTURES, catalogue
 KINDS = {"published", "common_practice", "planning_default"}
 SOURCED = [
     "skills", "infrastructure", "device_models", "specifications", "tests", "methods",
-    "requirements",
+    "needs", "requirements",
 ]  # fmt: skip
 
 
@@ -20,6 +20,8 @@ def claims():
             yield name, row["source"], row["source_kind"]
     for row in catalogue("methods"):
         yield "sensitivity", row["sensitivity_source"], row["sensitivity_kind"]
+        if row["specificity"]:
+            yield "specificity", row["specificity_source"], row["specificity_kind"]
 
 
 def test_every_figure_says_which_kind_it_is():

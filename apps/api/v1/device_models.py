@@ -9,7 +9,7 @@ from apps.api.fields import Codes, money
 from apps.api.filters import CodeFilter, Ordering
 from apps.api.v1.sources import SourcedOut
 from apps.api.views import Listing, listed_as
-from apps.catalogue.choices import Grade
+from apps.catalogue.choices import Approval, Grade
 from apps.catalogue.selectors import device_models, programmes
 
 
@@ -32,6 +32,7 @@ class DeviceModelOut(SourcedOut):
     code = serializers.CharField()
     name = serializers.CharField()
     evidence = serializers.ChoiceField(Grade.choices)
+    approval = serializers.ChoiceField(Approval.choices)
     is_low_cost = serializers.BooleanField()
     price = money(help_text="landed: purchase, freight, installation")
     annual_cost = money(help_text="a year, per working unit")

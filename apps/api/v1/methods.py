@@ -8,7 +8,7 @@ from apps.api.fields import Codes, money
 from apps.api.filters import CodeFilter, Ordering
 from apps.api.v1.sources import SourcedOut, SourceOut
 from apps.api.views import Listing, listed_as
-from apps.catalogue.choices import Comparator, SourceKind
+from apps.catalogue.choices import Biosafety, Cadre, ClinicalGrade, Comparator, SourceKind
 from apps.catalogue.selectors import methods, tests
 
 
@@ -22,13 +22,15 @@ class RequirementOut(SourcedOut):
     value = serializers.JSONField(help_text="number, text, true or false, or a list of those")
 
 
-class NeedOut(serializers.Serializer):
+class NeedOut(SourcedOut):
     """A class of device that the method uses."""
 
     position = serializers.IntegerField()
     device_class = serializers.CharField(source="device_class.code")
     device_class_name = serializers.CharField(source="device_class.name")
-    hours = serializers.FloatField(help_text="machine hours per test; 0: takes no measurable time")
+    minutes_per_run = serializers.FloatField(help_text="0: takes no measurable time")
+    samples_per_run = serializers.IntegerField()
+    hours = serializers.FloatField(help_text="machine hours per test, from the two above")
     requirements = RequirementOut(many=True)
 
 
@@ -36,11 +38,21 @@ class MethodOut(SourcedOut):
     code = serializers.CharField()
     name = serializers.CharField()
     test = serializers.CharField(source="test.code")
+    clinical_grade = serializers.ChoiceField(ClinicalGrade.choices)
     sensitivity = serializers.FloatField(help_text="0 to 1")
     sensitivity_source = SourceOut()
     sensitivity_kind = serializers.ChoiceField(SourceKind.choices)
-    staff_hours = serializers.FloatField(help_text="per test")
+    specificity = serializers.FloatField(allow_null=True, help_text="0 to 1; null: unknown")
+    specificity_source = SourceOut(allow_null=True)
+    specificity_kind = serializers.ChoiceField(SourceKind.choices, allow_blank=True)
+    cadre = serializers.ChoiceField(Cadre.choices, help_text="the least trained who may do it")
+    batch_size = serializers.IntegerField()
+    minutes_per_batch = serializers.FloatField(help_text="hands-on, once for the batch")
+    minutes_per_sample = serializers.FloatField(help_text="hands-on, for each sample besides")
+    staff_hours = serializers.FloatField(help_text="per test, from the three above")
     consumable_cost = money(help_text="per test")
+    biosafety = serializers.ChoiceField(Biosafety.choices)
+    cautions = serializers.CharField(allow_blank=True)
     skills = Codes()
     infrastructure = Codes()
     needs = NeedOut(many=True)

@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from apps.catalogue import models
+from apps.catalogue.choices import ClinicalGrade
 from planner.engine import case
 from planner.engine.conditions import Condition, parse_condition, parse_spec
 
@@ -61,6 +62,7 @@ def tests() -> tuple[case.LabTest, ...]:
 
 
 def methods() -> tuple[case.Method, ...]:
+    """All but the investigational, whose answers count nowhere."""
     needs, through = _needs(), models.Method
     skills = _grouped(
         through.skills.through.objects.values_list("method__code", "skill__code").order_by(
@@ -72,21 +74,21 @@ def methods() -> tuple[case.Method, ...]:
             "method__code", "infrastructure__code"
         ).order_by("infrastructure__code")
     )
-    rows = models.Method.objects.order_by("code").values(
-        "code", "test__code", "sensitivity", "staff_hours", "consumable_cost"
-    )
+    rows = models.Method.objects.exclude(clinical_grade=ClinicalGrade.INVESTIGATIONAL)
     return tuple(
         case.Method.model_validate(
             {
-                **_plain(row),
-                "test": test,
-                "needs": needs[row["code"]],
-                "skills": skills[row["code"]],
-                "infrastructure": infrastructure[row["code"]],
+                "code": row.code,
+                "test": row.test.code,
+                "sensitivity": row.sensitivity,
+                "staff_hours": row.staff_hours,
+                "consumable_cost": float(row.consumable_cost),
+                "needs": needs[row.code],
+                "skills": skills[row.code],
+                "infrastructure": infrastructure[row.code],
             }
         )
-        for row in rows
-        for test in [row.pop("test__code")]
+        for row in rows.select_related("test").order_by("code")
     )
 
 
@@ -116,17 +118,19 @@ def _needs() -> defaultdict[str, tuple[case.Need, ...]]:
         "attribute__code"
     ).values_list("need", "attribute__code", "comparator", "value"):
         require[need][attribute] = parse_condition({comparator: value})
-    rows = models.Need.objects.order_by("method__code", "position").values_list(
-        "pk", "method__code", "device_class__code", "hours"
-    )
+    rows = models.Need.objects.select_related("method", "device_class")
     return _grouped(
         (
-            method,
+            need.method.code,
             case.Need.model_validate(
-                {"class": device_class, "hours": hours, "require": require[pk]}
+                {
+                    "class": need.device_class.code,
+                    "hours": need.hours,
+                    "require": require[need.pk],
+                }
             ),
         )
-        for pk, method, device_class, hours in rows
+        for need in rows.order_by("method__code", "position")
     )
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from apps.catalogue import models
-from apps.catalogue.choices import Comparator, ValueKind
+from apps.catalogue.choices import Comparator, Radius, ValueKind
 from apps.imports.adapters.known import Known
 from apps.imports.adapters.sheets import Reference, Sheet
 from planner.engine.conditions import parse_condition, parse_spec
@@ -28,15 +28,44 @@ IN_WORDS = {
 }
 
 
+def check_attribute(row: Mapping[str, Any], known: Known) -> Iterator[str]:
+    radius, fits = row["radius"], COMPARABLE.get(row["comparator"])
+    if row["ucum"] == models.FORCE and not radius:
+        yield f"radius is empty, expected one of {', '.join(Radius)}: a force is one at a radius."
+    if row["ucum"] != models.FORCE and radius:
+        yield f"radius is {radius}, but only a force, in {models.FORCE}, is stated at a radius."
+    if fits and row["value_kind"] not in fits:
+        yield f"comparator is {row['comparator']}, which does not fit the kind {row['value_kind']}."
+    stated = known.of(models.Attribute).get(
+        (known.name(models.DeviceClass, row["device_class"]), row["code"])
+    )
+    if stated and (before := known.fact(models.Attribute, stated, "radius")) not in ("", radius):
+        # What is stated and asked under this name would silently mean another force.
+        yield f"the attribute is already there, at {before}. Add one with a code of its own."
+
+
 def check_specification(row: Mapping[str, Any], known: Known) -> Iterator[str]:
     kind = known.fact(models.Attribute, row["attribute"], "value_kind")
     if not _fits(kind, row["value"]):
         yield f"value is {row['value']!r}, expected {IN_WORDS[ValueKind(kind)]}."
 
 
+def check_method(row: Mapping[str, Any], known: Known) -> Iterator[str]:
+    stated = [
+        row["specificity"] is not None,
+        row["specificity_source"] is not None,
+        bool(row["specificity_kind"]),
+    ]
+    if any(stated) and not all(stated):
+        yield "give specificity, specificity_source and specificity_kind, or leave all three empty."
+
+
 def check_requirement(row: Mapping[str, Any], known: Known) -> Iterator[str]:
     kind = known.fact(models.Attribute, row["attribute"], "value_kind")
     comparator = Comparator(row["comparator"])
+    meant = known.fact(models.Attribute, row["attribute"], "comparator")
+    if meant and comparator != meant:
+        yield f"comparator is {comparator!s}, but methods ask for this attribute by {meant}."
     if kind not in COMPARABLE[comparator]:
         allowed = [str(each) for each in Comparator if kind in COMPARABLE[each]]
         yield (
@@ -95,14 +124,16 @@ SHEETS = (
     Sheet(
         "attributes.csv",
         models.Attribute,
-        ("device_class", "code", "name", "value_kind", "ucum"),
+        ("device_class", "code", "name", "value_kind", "ucum", "comparator", "radius",
+         "observation"),
         key=("device_class", "code"),
+        check=check_attribute,
     ),
     Sheet(
         "device_models.csv",
         models.DeviceModel,
-        ("code", "name", "evidence", "is_low_cost", "price", "annual_cost", "repair_cost",
-         "hours_per_year", "programmes", "cautions", *SOURCED),
+        ("code", "name", "evidence", "approval", "is_low_cost", "price", "annual_cost",
+         "repair_cost", "hours_per_year", "programmes", "cautions", *SOURCED),
     ),
     Sheet(
         "served_classes.csv",
@@ -129,13 +160,16 @@ SHEETS = (
     Sheet(
         "methods.csv",
         models.Method,
-        ("code", "name", "test", "sensitivity", "sensitivity_source", "sensitivity_kind",
-         "staff_hours", "consumable_cost", "skills", "infrastructure", *SOURCED),
+        ("code", "name", "test", "clinical_grade", "sensitivity", "sensitivity_source",
+         "sensitivity_kind", "specificity", "specificity_source", "specificity_kind", "cadre",
+         "batch_size", "minutes_per_batch", "minutes_per_sample", "consumable_cost",
+         "biosafety", "cautions", "skills", "infrastructure", *SOURCED),
+        check=check_method,
     ),
     Sheet(
         "needs.csv",
         models.Need,
-        ("method", "position", "device_class", "hours"),
+        ("method", "position", "device_class", "minutes_per_run", "samples_per_run", *SOURCED),
         key=("method", "position"),
         owner="method",
     ),

@@ -70,6 +70,22 @@ def _catalogue(number: int) -> dict[str, Any]:
         "method": method,
         "need": need,
         "requirement": need.requirements.get(),
+        **_evidence(number, device_class, model, method),
+    }
+
+
+def _evidence(number: int, device_class: Any, model: Any, method: Any) -> dict[str, Any]:
+    spin = catalogue.make_spin(f"spin-{number}")
+    consumable = catalogue.make_consumable(f"consumable-{number}")
+    return {
+        "spin": spin,
+        "step": catalogue.make_step(method, "spin", spin=spin),
+        "control": catalogue.make_control(method),
+        "consumable": consumable,
+        "use": catalogue.make_use(method, consumable),
+        "range": catalogue.make_range(device_class),
+        "limit": catalogue.make_limit(f"limit-{number}", device_class=device_class),
+        "study": catalogue.make_study(f"study-{number}", device_model=model),
     }
 
 

@@ -6,6 +6,7 @@ import pytest
 from django.apps import apps
 from django.contrib import admin
 from django.db import connection
+from django.db.models import BooleanField
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
@@ -81,7 +82,10 @@ def test_a_row_opens_and_offers_no_list_of_all_rows_to_choose_from(pages, model)
     assert answer.status_code == 200
     boxes = re.findall(r"<select [^>]*>", answer.content.decode())
     plain = {name for box in boxes if "admin-autocomplete" not in box for name in _named(box)}
-    assert plain <= {field.name for field in model._meta.fields if field.choices}
+    # Yes, no and unknown are a list of three.
+    few = {each.name for each in model._meta.fields if each.choices}
+    unknowable = {each.name for each in model._meta.fields if isinstance(each, BooleanField)}
+    assert plain <= few | unknowable
 
 
 def _named(box: str) -> list[str]:
@@ -126,7 +130,12 @@ def test_what_a_row_belongs_to_is_recorded_by_code(pages):
             "dated_on": "2026-01-15",
             "sensitivity_source": method.source_id,
             "sensitivity_kind": "demo",
-            "staff_hours": "0",
+            "clinical_grade": "routine",
+            "cadre": "K3",
+            "batch_size": "1",
+            "minutes_per_batch": "0",
+            "minutes_per_sample": "0",
+            "biosafety": "core",
             "consumable_cost": "0",
             "skills": [make_skill("counting").pk],
             "infrastructure": [],

@@ -13,20 +13,25 @@ CATALOGUE = {
     "infrastructure.csv": f"code,name,{HEAD}\nwater,Running water,{SOURCED}\n",
     "infrastructure_costs.csv": "infrastructure,level,cost\nwater,1,500\nwater,2,700\n",
     "device_classes.csv": "code,name\ncentrifuge,Centrifuge\n",
-    "attributes.csv": "device_class,code,name,value_kind,ucum\n"
-    "centrifuge,rcf_g,Force,number,[g]\ncentrifuge,heads,Heads,list,\n",
-    "device_models.csv": "code,name,evidence,is_low_cost,price,annual_cost,repair_cost,"
+    "attributes.csv": "device_class,code,name,value_kind,ucum,comparator,radius,observation\n"
+    "centrifuge,rcf_g,Force,number,[g],,r_max,measure the speed\n"
+    "centrifuge,heads,Heads,list,,,,\n",
+    "device_models.csv": "code,name,evidence,approval,is_low_cost,price,annual_cost,repair_cost,"
     f"hours_per_year,programmes,cautions,{HEAD}\n"
-    f"spinner,Spinner,A,false,900,50,120,1500,maternal;malaria,,{SOURCED}\n",
+    f"spinner,Spinner,A,local,false,900,50,120,1500,maternal;malaria,,{SOURCED}\n",
     "served_classes.csv": "device_model,device_class\nspinner,centrifuge\n",
     "specifications.csv": f"device_model,device_class,attribute,value,{HEAD}\n"
     f"spinner,centrifuge,rcf_g,12000,{SOURCED}\n",
     "tests.csv": f"code,name,programme,weight,max_transport_hours,specimen,lowest_level,{HEAD}\n"
     f"haematocrit,Packed cell volume,maternal,1.5,8,blood,1,{SOURCED}\n",
-    "methods.csv": "code,name,test,sensitivity,sensitivity_source,sensitivity_kind,staff_hours,"
-    f"consumable_cost,skills,infrastructure,{HEAD}\n"
-    f"spun,Spun,haematocrit,0.95,demo,demo,0.1,0.25,staining,water,{SOURCED}\n",
-    "needs.csv": "method,position,device_class,hours\nspun,1,centrifuge,0.05\n",
+    "methods.csv": "code,name,test,clinical_grade,sensitivity,sensitivity_source,"
+    "sensitivity_kind,specificity,specificity_source,specificity_kind,cadre,batch_size,"
+    "minutes_per_batch,minutes_per_sample,consumable_cost,biosafety,cautions,skills,"
+    f"infrastructure,{HEAD}\n"
+    "spun,Spun,haematocrit,routine,0.95,demo,demo,,,,K2,12,24,4,0.25,core,,staining,water,"
+    f"{SOURCED}\n",
+    "needs.csv": f"method,position,device_class,minutes_per_run,samples_per_run,{HEAD}\n"
+    f"spun,1,centrifuge,36,12,{SOURCED}\n",
     "requirements.csv": f"method,position,attribute,comparator,value,{HEAD}\n"
     f"spun,1,rcf_g,min,10000,{SOURCED}\n",
 }

@@ -1,5 +1,3 @@
-"""The catalogue is the same for everybody, so nothing here asks who is looking."""
-
 from django.db.models import Prefetch, QuerySet
 
 from apps.catalogue.models import (
@@ -29,12 +27,12 @@ def tests() -> QuerySet[LabTest]:
 def methods() -> QuerySet[Method]:
     """Methods with all that they need, every number with its source; five queries."""
     requirements = Requirement.objects.select_related("attribute__device_class", "source")
-    needs = Need.objects.select_related("device_class").prefetch_related(
+    needs = Need.objects.select_related("device_class", "source").prefetch_related(
         Prefetch("requirements", requirements)
     )
-    return Method.objects.select_related("test", "source", "sensitivity_source").prefetch_related(
-        Prefetch("needs", needs), "skills", "infrastructure"
-    )
+    return Method.objects.select_related(
+        "test", "source", "sensitivity_source", "specificity_source"
+    ).prefetch_related(Prefetch("needs", needs), "skills", "infrastructure")
 
 
 def device_models() -> QuerySet[DeviceModel]:

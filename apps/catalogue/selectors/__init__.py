@@ -1,0 +1,37 @@
+"""The catalogue is the same for everybody, so nothing here asks who is looking."""
+
+from apps.catalogue.selectors.lists import (
+    device_models,
+    infrastructure,
+    methods,
+    programmes,
+    skills,
+    tests,
+)
+from apps.catalogue.selectors.pages import (
+    DevicePage,
+    Evidence,
+    MethodPage,
+    device_page,
+    evidence_of,
+    method_page,
+    spin_procedures,
+    test_methods,
+)
+
+__all__ = [
+    "DevicePage",
+    "Evidence",
+    "MethodPage",
+    "device_models",
+    "device_page",
+    "evidence_of",
+    "infrastructure",
+    "method_page",
+    "methods",
+    "programmes",
+    "skills",
+    "spin_procedures",
+    "test_methods",
+    "tests",
+]
