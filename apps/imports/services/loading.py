@@ -8,6 +8,7 @@ from django.db import transaction
 
 from apps.accounts.models import User
 from apps.accounts.rules import require
+from apps.audit.models import EVERYWHERE
 from apps.audit.selectors import latest_entry
 from apps.audit.services import record
 from apps.facilities.models import Area
@@ -93,8 +94,15 @@ def _load(action: str, folder: Path, by: User | None) -> Loaded:
                 "removed": {file: each.removed for file, each in changes.items() if each.removed},
                 "sha256": _digest(files),
             },
+            place="" if action == "catalogue.loaded" else _whole_register(),
         )
     return Loaded(changes)
+
+
+def _whole_register() -> str:
+    """The area that all others lie in, if there is one."""
+    roots = Area.objects.filter(parent=None).values_list("path", flat=True)[:2]
+    return roots[0] if len(roots) == 1 else EVERYWHERE
 
 
 def _write_all(action: str, folder: Path) -> dict[str, Change]:

@@ -1,0 +1,26 @@
+from typing import Any
+
+from django.db import models
+from django.db.models import Q
+
+PEOPLE = "accounts.user"
+
+
+class EntryQuerySet(models.QuerySet):
+    def visible_to(self, user: Any, *, people: bool):
+        """Entries on the areas that ``user`` stewards and on what belongs to no area.
+
+        All for administrators. ``people``: whether entries on accounts and their roles are
+        among them.
+        """
+        entries = self if people else self.exclude(object_type=PEOPLE)
+        if user.is_superuser:
+            return entries
+        scope = Q(place="")
+        for path in user.stewardships.values_list("area__path", flat=True):
+            scope |= Q(place__startswith=path)
+        return entries.filter(scope)
+
+    def about(self, object_type: str, object_key: str):
+        """What happened to one object."""
+        return self.filter(object_type=object_type, object_key=object_key)
