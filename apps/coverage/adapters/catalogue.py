@@ -63,7 +63,7 @@ def tests() -> tuple[case.LabTest, ...]:
 
 def methods() -> tuple[case.Method, ...]:
     """All but the investigational, whose answers count nowhere."""
-    needs, through = _needs(), models.Method
+    needs, through = needs_by_method(), models.Method
     skills = _grouped(
         through.skills.through.objects.values_list("method__code", "skill__code").order_by(
             "skill__code"
@@ -111,8 +111,8 @@ def _roles() -> defaultdict[str, tuple[case.Serves, ...]]:
     )
 
 
-def _needs() -> defaultdict[str, tuple[case.Need, ...]]:
-    """Method to its needs in their order, each with its requirements."""
+def needs_by_method() -> defaultdict[str, tuple[case.Need, ...]]:
+    """Every method, the investigational too, to its needs in their order with what they require."""
     require: defaultdict[int, dict[str, Condition]] = defaultdict(dict)
     for need, attribute, comparator, value in models.Requirement.objects.order_by(
         "attribute__code"
