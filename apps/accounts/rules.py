@@ -10,7 +10,16 @@ from django.core.exceptions import PermissionDenied
 from apps.accounts.choices import Role
 
 Deed = Literal[
-    "register.view", "register.change", "coverage.refresh", "plan.view", "plan.draft", "plan.run"
+    "register.view",
+    "register.change",
+    "verification.record",
+    "catalogue.publish",
+    "coverage.refresh",
+    "history.view",
+    "people.view",
+    "plan.view",
+    "plan.draft",
+    "plan.run",
 ]
 
 ALL = frozenset(Role)
@@ -19,7 +28,12 @@ PERMITTED: dict[Deed, frozenset[Role]] = {
     "register.change": frozenset(
         {Role.IN_CHARGE, Role.HEALTH_OFFICER, Role.PLANNER, Role.ADMINISTRATOR}
     ),
+    # Those who stand at the bench or visit it; an auditor judges what they wrote down.
+    "verification.record": frozenset({Role.IN_CHARGE, Role.HEALTH_OFFICER, Role.ADMINISTRATOR}),
+    "catalogue.publish": frozenset({Role.PLANNER, Role.ADMINISTRATOR}),
     "coverage.refresh": frozenset({Role.HEALTH_OFFICER, Role.PLANNER, Role.ADMINISTRATOR}),
+    "history.view": ALL - {Role.IN_CHARGE},
+    "people.view": frozenset({Role.AUDITOR, Role.ADMINISTRATOR}),
     "plan.view": ALL - {Role.IN_CHARGE},
     "plan.draft": frozenset({Role.HEALTH_OFFICER, Role.PLANNER, Role.ADMINISTRATOR}),
     "plan.run": frozenset({Role.HEALTH_OFFICER, Role.PLANNER, Role.ADMINISTRATOR}),
@@ -27,7 +41,11 @@ PERMITTED: dict[Deed, frozenset[Role]] = {
 IN_WORDS: dict[Deed, str] = {
     "register.view": "look at the register",
     "register.change": "change the register",
+    "verification.record": "record or withdraw verifications of devices",
+    "catalogue.publish": "publish a version of the catalogue",
     "coverage.refresh": "work out coverage anew",
+    "history.view": "look at what was changed",
+    "people.view": "look at the changes of accounts and roles",
     "plan.view": "look at plans",
     "plan.draft": "draft a plan",
     "plan.run": "start or stop the computation of a plan",

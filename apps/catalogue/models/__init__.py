@@ -28,6 +28,7 @@ from apps.catalogue.models.sources import (
     Sourced,
     money,
 )
+from apps.catalogue.models.versions import CatalogueVersion
 
 __all__ = [
     "AT_LEAST_ONE",
@@ -35,6 +36,7 @@ __all__ = [
     "NOT_NEGATIVE",
     "SHARE",
     "Attribute",
+    "CatalogueVersion",
     "Consumable",
     "DeviceClass",
     "DeviceModel",

@@ -18,13 +18,25 @@ from apps.catalogue.selectors.pages import (
     spin_procedures,
     test_methods,
 )
+from apps.catalogue.selectors.versions import (
+    FieldChange,
+    RowChange,
+    TableChange,
+    differences,
+    version,
+    versions,
+)
 
 __all__ = [
     "DevicePage",
     "Evidence",
+    "FieldChange",
     "MethodPage",
+    "RowChange",
+    "TableChange",
     "device_models",
     "device_page",
+    "differences",
     "evidence_of",
     "infrastructure",
     "method_page",
@@ -34,4 +46,6 @@ __all__ = [
     "spin_procedures",
     "test_methods",
     "tests",
+    "version",
+    "versions",
 ]
