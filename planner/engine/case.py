@@ -12,6 +12,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field
 
+from planner.engine.asking import ActionKind, Fixed
 from planner.engine.fields import (
     Amount,
     Code,
@@ -76,6 +77,13 @@ class DeviceModel(Frozen):
     repair_cost: Amount
     programmes: tuple[Code, ...]
     max_units: Count | None = new_in_2(None)
+    uptime: Share = new_in_2(1.0)
+    repair_success: Share = new_in_2(1.0)
+
+    @property
+    def hours_up(self) -> float:
+        """Machine hours a year of one working unit, the time out of order left out."""
+        return self.hours_per_year * self.uptime
 
     def most_bought(self, limits: "Limits") -> int:
         """Units of it that may be bought for one site: its own limit, or that of all models."""
@@ -145,6 +153,7 @@ class Limits(Frozen):
     recurrent: Amount | None
     trainer_days: Amount | None
     max_units: Count
+    supervised_share: Share = new_in_2(1.0)
 
 
 class Document(Frozen):
@@ -184,6 +193,7 @@ class Case(Document):
     stock: tuple[Stock, ...]
     links: tuple[Link, ...]
     limits: Limits
+    fixed: tuple[Fixed, ...] = new_in_2(())
 
     @classmethod
     def read(cls, source: Path | str | bytes) -> Self:
@@ -194,7 +204,6 @@ class Case(Document):
         return read_document(cls, source, what="planning case", references=CASE_REFERENCES)
 
 
-ActionKind = Literal["buy", "repair", "train", "provide"]
 Status = Literal["optimal", "feasible", "infeasible"]
 
 

@@ -5,7 +5,7 @@ the object. Checks work on the raw document, so that they still report when othe
 are wrong; a value of the wrong type is left to the type check.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -22,6 +22,8 @@ class References:
     ``coded``: lists whose entries carry a unique ``code``. ``unique``: keys that together
     are unique in a list. ``distinct``: lists without repeated values. ``apart``: two keys
     of an entry that must differ. ``existing``: codes, and the list that must hold them.
+    ``chosen``: codes whose list depends on another key of the entry. ``ordered``: two keys
+    of an entry, the first of which may not be the greater.
     """
 
     coded: tuple[str, ...] = ()
@@ -29,6 +31,8 @@ class References:
     distinct: tuple[str, ...] = ()
     apart: tuple[tuple[str, str, str], ...] = ()
     existing: tuple[tuple[str, str], ...] = ()
+    chosen: tuple[tuple[str, str, str, Mapping[str, str]], ...] = ()
+    ordered: tuple[tuple[str, str, str], ...] = ()
 
     def problems(self, raw: Any) -> list[str]:
         """One line for each repeated, coinciding or dangling code in ``raw``."""
@@ -42,7 +46,13 @@ class References:
         for path, key, other in self.apart:
             found += _coinciding(walk(raw, path), key, other)
         for path, target in self.existing:
-            found += _dangling(raw, path, target)
+            found += _dangling(raw, walk(raw, path), target)
+        for path, chooser, key, targets in self.chosen:
+            entries = list(walk(raw, path))
+            for choice, target in targets.items():
+                found += _dangling(raw, _where(entries, chooser, choice, key), target)
+        for path, low, high in self.ordered:
+            found += _disordered(walk(raw, path), low, high)
         return found
 
 
@@ -103,19 +113,42 @@ def _coinciding(entries: Iterable[Found], key: str, other: str) -> Iterator[str]
             yield f"{place(steps)}: {key} and {other} must differ, both are {shown(value)}"
 
 
-def _dangling(raw: Any, path: str, target: str) -> Iterator[str]:
+def _where(entries: Iterable[Found], chooser: str, choice: str, key: str) -> Iterator[Found]:
+    """The values of ``key`` in those entries whose ``chooser`` is ``choice``."""
+    for steps, entry in entries:
+        if isinstance(entry, dict) and entry.get(chooser) == choice and key in entry:
+            yield (*steps, key), entry[key]
+
+
+def _disordered(entries: Iterable[Found], low: str, high: str) -> Iterator[str]:
+    for steps, entry in entries:
+        least, most = (entry.get(low), entry.get(high)) if isinstance(entry, dict) else (0, 0)
+        if isinstance(least, int | float) and isinstance(most, int | float) and least > most:
+            yield f"{place(steps)}: {low} {shown(least)} is more than {high} {shown(most)}"
+
+
+def _dangling(raw: Any, codes: Iterable[Found], target: str) -> Iterator[str]:
     if not isinstance(raw, dict) or not isinstance(raw.get(target), list):
         return  # the list itself is the mistake; each code that it would hold is not
     known = {code for _, code in walk(raw, f"{target}[].code") if isinstance(code, str)}
-    for steps, code in walk(raw, path):
+    for steps, code in codes:
         if isinstance(code, str) and code not in known:
             yield f"{place(steps)}: there is no entry with code {shown(code)} in {target}"
 
 
+ITEMS_OF_KIND = {
+    "buy": "device_models",
+    "repair": "device_models",
+    "train": "skills",
+    "provide": "infrastructure",
+}
+"""Where the item of an action of each kind is listed."""
+
 CASE_REFERENCES = References(
     coded=("areas", "programmes", "skills", "infrastructure", "device_models", "tests", "methods",
            "sites"),
-    unique=(("stock[]", ("site", "model")), ("links[]", ("from", "to"))),
+    unique=(("stock[]", ("site", "model")), ("links[]", ("from", "to")),
+            ("fixed[]", ("site", "kind", "item"))),
     distinct=("device_models[].programmes[]", "methods[].skills[]", "methods[].infrastructure[]",
               "sites[].skills[]", "sites[].infrastructure[]"),
     apart=(("links[]", "from", "to"),),
@@ -134,7 +167,10 @@ CASE_REFERENCES = References(
         ("links[].from", "sites"),
         ("links[].to", "sites"),
         ("limits.earmarks{}", "programmes"),
+        ("fixed[].site", "sites"),
     ),
+    chosen=(("fixed[]", "kind", "item", ITEMS_OF_KIND),),
+    ordered=(("fixed[]", "at_least", "at_most"),),
 )  # fmt: skip
 
 RESULT_REFERENCES = References(

@@ -339,7 +339,9 @@ def cheapest_by_trying(drawn: Case, place: Site, test: str) -> float:
         ("buy", code, model.price) for code, model in plain.models.items() if model.max_units != 0
     ]
     possible += [
-        ("repair", code, plain.models[code].repair_cost) for code in plain.broken[place.code]
+        ("repair", code, plain.models[code].repair_cost)
+        for code in plain.broken[place.code]
+        if plain.models[code].repair_success
     ]
     working, least = plain.working[place.code], np.inf
     for chosen in chain.from_iterable(

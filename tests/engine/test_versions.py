@@ -7,9 +7,13 @@ import pytest
 from planner.engine.case import Case
 from tests.factories.documents import EXAMPLE, EXAMPLE_2, part_at
 from tests.factories.refusals import problems
-from tests.factories.versions import NEUTRAL
+from tests.factories.versions import NEUTRAL, NEUTRAL_LIMITS, NEUTRAL_LISTS
 
-LATER_KEYS = [((name, 0), key) for name, keys in NEUTRAL.items() for key in keys]
+LATER_KEYS = [
+    *(((name, 0), key) for name, keys in NEUTRAL.items() for key in keys),
+    *((("limits",), key) for key in NEUTRAL_LIMITS),
+    *(((), key) for key in NEUTRAL_LISTS),
+]
 
 
 def changed(document, steps, value):
@@ -46,3 +50,28 @@ def test_in_version_1_a_key_of_version_2_is_unknown(owner, key):
     [line] = problems(document)
 
     assert line.endswith(f"{key}: unknown key; it came with version 2")
+
+
+def asking(**given):
+    entry = {"site": "ashbrook", "kind": "train", "item": "spinning"}
+    return changed(EXAMPLE_2, ("fixed",), [entry | {"at_least": 0, "at_most": 1} | given])
+
+
+@pytest.mark.parametrize(
+    ("document", "lines"),
+    [
+        (asking(), []),
+        (asking(site="nowhere"),
+         ['fixed[0].site: there is no entry with code "nowhere" in sites']),
+        (asking(kind="buy"),
+         ['fixed[0].item: there is no entry with code "spinning" in device_models']),
+        (asking(kind="provide"),
+         ['fixed[0].item: there is no entry with code "spinning" in infrastructure']),
+        (asking(kind="sell"),
+         ['fixed[0].kind: expected one of "buy", "repair", "train", "provide", found "sell"']),
+        (asking(at_least=2), ["fixed[0]: at_least 2 is more than at_most 1"]),
+        (asking(at_least=2, at_most=None), []),
+    ],
+)  # fmt: skip
+def test_what_is_asked_names_codes_that_exist_and_quantities_in_order(document, lines):
+    assert (problems(document) if lines else Case.read(json.dumps(document)) and []) == lines

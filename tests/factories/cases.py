@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel
 
+from planner.engine.asking import Fixed
 from planner.engine.case import (
     Area,
     Case,
@@ -56,7 +57,7 @@ def serves(device_class: str, **specs: Any) -> Serves:
 def device_model(code: str, *roles: Serves, **given: Any) -> DeviceModel:
     """``device_model("spinner", serves("centrifuge", rcf_g=12_000), price=500)``."""
     values = {"code": code, "name": code, "evidence": "A", "serves": roles, "programmes": []}
-    values |= {"max_units": None}
+    values |= {"max_units": None, "uptime": 1, "repair_success": 1}
     costs = {"price": 0, "annual_cost": 0, "hours_per_year": 2000, "repair_cost": 0}
     return _built(DeviceModel, {**values, **costs}, given)
 
@@ -97,7 +98,14 @@ def link(origin: str, to: str, *, hours: float = 0, cost: float = 0) -> Link:
 def limits(**given: Any) -> Limits:
     """No money, no limit on running cost or trainer days, one unit per site and model."""
     values = {"capital": 0, "earmarks": {}, "recurrent": None, "trainer_days": None}
-    return _built(Limits, {**values, "max_units": 1}, given)
+    return _built(Limits, {**values, "max_units": 1, "supervised_share": 1}, given)
+
+
+def fixed(
+    site: str, kind: str, item: str, *, at_least: int = 0, at_most: int | None = None
+) -> Fixed:
+    values = {"site": site, "kind": kind, "item": item}
+    return _built(Fixed, {**values, "at_least": at_least, "at_most": at_most}, {})
 
 
 def case(**given: Any) -> Case:
@@ -108,7 +116,17 @@ def case(**given: Any) -> Case:
         "sites": [site()],
     }
     empty = dict.fromkeys(
-        ("skills", "infrastructure", "device_models", "tests", "methods", "stock", "links"), ()
+        (
+            "skills",
+            "infrastructure",
+            "device_models",
+            "tests",
+            "methods",
+            "stock",
+            "links",
+            "fixed",
+        ),
+        (),
     )
     heading = {"format": "benchward-case", "version": 2, "title": "a test", "currency": "USD"}
     values = {**heading, "minimum_evidence": "D", "limits": limits(), **lists, **empty, **given}

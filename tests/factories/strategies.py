@@ -88,6 +88,7 @@ def _models(draw: st.DrawFn, code: str) -> DeviceModel:
         price=draw(_money),
         repair_cost=draw(_money),
         max_units=draw(st.sampled_from([None, None, None, 0])),
+        repair_success=draw(st.sampled_from([1, 0.5, 0.5, 0])),
     )
 
 

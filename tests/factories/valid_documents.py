@@ -55,7 +55,21 @@ def _asking_more(draw: st.DrawFn, document: dict[str, Any]) -> dict[str, Any]:
     """The case in version 2, with what only that version can say."""
     for model in document["device_models"]:
         model["max_units"] = draw(st.none() | counts)
+        model |= {"uptime": draw(shares), "repair_success": draw(shares)}
+    document["limits"]["supervised_share"] = draw(shares)
+    document["fixed"] = [
+        {"site": site["code"], "kind": kind, "item": item["code"], **draw(_quantities)}
+        for kind, name in KINDS.items()
+        for item in document[name][:1]
+        for site in document["sites"][:1]
+        if draw(st.booleans())
+    ]
     return as_version_2(document)
+
+
+_quantities = st.tuples(st.integers(0, 3), st.none() | st.integers(3, 9)).map(
+    lambda both: {"at_least": both[0], "at_most": both[1]}
+)
 
 
 @st.composite
@@ -100,6 +114,7 @@ def _cases_of_version_1(draw: st.DrawFn) -> dict[str, Any]:
     }
 
 
+KINDS = {"buy": "device_models", "train": "skills", "provide": "infrastructure"}
 counts = st.integers(0, 2**53 - 1) | st.integers(0, 3).map(float)
 
 

@@ -27,7 +27,7 @@ class Package:
     costs: tuple[tuple[float, frozenset[str]], ...]  # amount, earmarks that may pay it
     recurrent: float
     trainer_days: float
-    units: Mapping[str, int]
+    units: Mapping[str, float]
     runs: frozenset[str]  # methods
 
 
@@ -64,6 +64,11 @@ def _packages(case: Case, site: Site) -> Iterator[Package]:
     for item in case.infrastructure:
         if item.code not in site.infrastructure and str(site.level) in item.cost:
             choices["provide", item.code] = range(2)
+    for entry in case.fixed:
+        if entry.site == site.code:
+            allowed = choices.get((entry.kind, entry.item), range(1))
+            most = allowed.stop - 1 if entry.at_most is None else entry.at_most
+            choices[entry.kind, entry.item] = range(entry.at_least, min(most + 1, allowed.stop))
     working = {code: entry.working for code, entry in stock.items()}
     for quantities in product(*choices.values()):
         chosen = {a: n for a, n in zip(choices, quantities, strict=True) if n}
@@ -84,10 +89,11 @@ def _package(
             price = model.price if kind == "buy" else model.repair_cost
             costs.append((quantity * price, frozenset(model.programmes)))
             recurrent += quantity * model.annual_cost
-            units[item] = units.get(item, 0) + quantity
+            success = 1 if kind == "buy" else model.repair_success
+            units[item] = units.get(item, 0) + success * quantity
         elif kind == "train":
             costs.append((skills[item].training_cost, frozenset()))
-            recurrent += skills[item].supervision_cost
+            recurrent += skills[item].supervision_cost * case.limits.supervised_share
             days += skills[item].trainer_days
         else:
             costs.append((provided[item].cost[str(site.level)], frozenset()))
@@ -222,7 +228,7 @@ def _usage_rows(case, plan, ways, splits) -> list[tuple[dict[int, float], float]
         demand.setdefault((origin.code, method.test), ({}, asked))[0][column] = 1.0
         staff[at][0][column] = method.staff_hours
         running[column] = cost
-    rows = [*demand.values(), *staff]
+    rows = [*demand.values(), *staff, *_repair_rows(case, plan, ways)]
     for at, package in enumerate(plan):
         for model in case.device_models:
             used = {
@@ -230,10 +236,30 @@ def _usage_rows(case, plan, ways, splits) -> list[tuple[dict[int, float], float]
                 for column, (way, _, code) in enumerate(splits)
                 if ways[way][1] == at and code == model.code
             }
-            rows.append((used, package.units.get(model.code, 0) * model.hours_per_year))
+            rows.append(
+                (used, package.units.get(model.code, 0) * model.hours_per_year * model.uptime)
+            )
     if case.limits.recurrent is not None:
         rows.append((running, case.limits.recurrent - fixed))
     return rows
+
+
+def _repair_rows(case, plan, ways) -> list[tuple[dict[int, float], float]]:
+    """Ways of one test that hang on the same unsure units share what these are to be worth."""
+    rows: dict[tuple, tuple[dict[int, float], float]] = {}
+    sets = {
+        frozenset(model.code for model in suiting_models(case, need))
+        for method in case.methods
+        for need in method.needs
+    }
+    for column, (origin, at, method, asked, _) in enumerate(ways):
+        own = [frozenset(m.code for m in suiting_models(case, need)) for need in method.needs]
+        for models in sets:
+            units = sum(plan[at].units.get(code, 0) for code in models)
+            if units < 1 and any(models >= its for its in own):
+                key = origin.code, at, method.test, models
+                rows.setdefault(key, ({}, units * asked))[0][column] = 1.0
+    return list(rows.values())
 
 
 def _balance_rows(ways, splits) -> list[dict[int, float]]:

@@ -131,7 +131,7 @@ class PlainCoverage:
 
     def unit_cost(self, site: Site, code: str) -> float:
         model = self.models[code]
-        repairable = code in self.broken[site.code]
+        repairable = code in self.broken[site.code] and model.repair_success > 0
         price = math.inf if model.max_units == 0 else model.price
         return min(price, model.repair_cost) if repairable else price
 

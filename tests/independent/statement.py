@@ -33,15 +33,21 @@ def stated(case: Case, *, fixed: dict[Hashable, int] | None = None, floors: bool
     """The program of ``case``; with ``fixed``, those quantities and no other action are taken."""
     program = Program()
     actions = possible_actions(case)
+    asked = {(entry.kind, entry.site, entry.item): entry for entry in case.fixed}
     for action, (upper, _, _) in actions.items():
         if fixed is None:
             program.add(action, upper=upper, whole=True)
+            if action in asked:
+                program.at_most({action: -1}, -asked[action].at_least)
+                if asked[action].at_most is not None:
+                    program.at_most({action: 1}, asked[action].at_most)
         else:
             program.add(action, upper=fixed.get(action, 0))
             program.exactly({action: 1}, fixed.get(action, 0))
     ways = list(_ways(case))
     _enable(case, program, actions)
     _serve(case, program, ways)
+    _share_what_repairs_give(case, program, actions, ways)
     _staff_and_machines(case, program, actions, ways)
     _capital(case, program, actions)
     _limits(case, program, actions)
@@ -91,10 +97,11 @@ def _ways(case: Case) -> Iterator[tuple[str, str, str]]:
 
 
 def _units(case: Case, site: str, model: str, actions) -> tuple[dict[Hashable, float], int]:
-    """Working units as terms of the program and a constant."""
+    """Working units to be expected as terms of the program and a constant."""
     working = sum(e.working for e in case.stock if (e.site, e.model) == (site, model))
-    terms = [("buy", site, model), ("repair", site, model)]
-    return {term: 1.0 for term in terms if term in actions}, working
+    [success] = [m.repair_success for m in case.device_models if m.code == model]
+    terms = {("buy", site, model): 1.0, ("repair", site, model): success}
+    return {term: factor for term, factor in terms.items() if term in actions}, working
 
 
 def _enable(case: Case, program: Program, actions) -> None:
@@ -102,7 +109,7 @@ def _enable(case: Case, program: Program, actions) -> None:
     for site in case.sites:
         for method in case.methods:
             on = ("on", site.code, method.code)
-            program.add(on, upper=1, whole=True)
+            program.add(on, upper=1, whole=_repairs_are_sure(case))
             for need in method.needs:
                 row, constant = {on: 1.0}, 0
                 for model in suiting_models(case, need):
@@ -139,6 +146,37 @@ def _serve(case: Case, program: Program, ways) -> None:
         program.at_most(terms, demand.get(key, 0.0))
 
 
+def _repairs_are_sure(case: Case) -> bool:
+    return all(model.repair_success == 1 for model in case.device_models)
+
+
+def _share_what_repairs_give(case: Case, program: Program, actions, ways) -> None:
+    """(3, unsure repairs) For each set of models, the ways of a test that hang on no others
+    serve no greater share of a demand than the units of the set that are to be expected."""
+    if _repairs_are_sure(case):
+        return
+    sets = {
+        (method.code, number): frozenset(m.code for m in suiting_models(case, need))
+        for method in case.methods
+        for number, need in enumerate(method.needs)
+    }
+    demand = {(site.code, test): d for site in case.sites for test, d in site.demand.items()}
+    methods = {method.code: method for method in case.methods}
+    for origin, site, test in {(o, s, methods[m].test) for o, s, m in ways}:
+        asked = demand.get((origin, test), 0.0)
+        for models in set(sets.values()):
+            row, constant = {}, 0.0
+            for o, s, m in ways:
+                hangs = any(models >= sets[m, n] for n in range(len(methods[m].needs)))
+                if (o, s, methods[m].test) == (origin, site, test) and hangs:
+                    row["q", o, s, m] = 1.0
+            for model in models:
+                terms, working = _units(case, site, model, actions)
+                row |= {term: -factor * asked for term, factor in terms.items()}
+                constant += working * asked
+            program.at_most(row, constant)
+
+
 def _staff_and_machines(case: Case, program: Program, actions, ways) -> None:
     """(4) Staff hours; (5) a split of every need's hours over suiting models within capacity."""
     for site in case.sites:
@@ -157,8 +195,9 @@ def _staff_and_machines(case: Case, program: Program, actions, ways) -> None:
         program.at_most(staff, site.staff_hours)
         for model in case.device_models:
             terms, working = _units(case, site.code, model.code, actions)
-            each_h = model.hours_per_year
-            program.at_most(load[model.code] | {term: -each_h for term in terms}, working * each_h)
+            each_h = model.hours_per_year * model.uptime
+            there = {term: -each_h * factor for term, factor in terms.items()}
+            program.at_most(load[model.code] | there, working * each_h)
 
 
 def _capital(case: Case, program: Program, actions) -> None:
@@ -196,7 +235,7 @@ def running_cost(case: Case) -> dict[Hashable, float]:
         if kind in ("buy", "repair"):
             cost[action] = models[item].annual_cost
         elif kind == "train":
-            cost[action] = skills[item].supervision_cost
+            cost[action] = skills[item].supervision_cost * case.limits.supervised_share
     for origin, site, code in _ways(case):
         transport = 0.0 if origin == site else links[origin, site].cost
         cost["q", origin, site, code] = methods[code].consumable_cost + transport

@@ -17,16 +17,19 @@ class Builder:
 
     columns: int = 0
     rows: int = 0
-    _columns: list[tuple[Floats, Floats, Bools]] = field(default_factory=list)
+    _columns: list[tuple[Floats, Floats, Floats, Bools]] = field(default_factory=list)
     _bounds: list[tuple[Floats, Floats]] = field(default_factory=list)
     _entries: list[tuple[Ints, Ints, Floats]] = field(default_factory=list)
 
-    def add_columns(self, *, gain: ArrayLike, most: ArrayLike, whole: bool = False) -> Ints:
-        """New columns from 0 to ``most``, as many as it or ``gain`` has; returns their numbers."""
-        gains, mosts = np.broadcast_arrays(
-            *(np.atleast_1d(np.asarray(part, dtype=float)) for part in (gain, most))
+    def add_columns(
+        self, *, gain: ArrayLike, most: ArrayLike, least: ArrayLike = 0.0, whole: bool = False
+    ) -> Ints:
+        """New columns from ``least`` to ``most``, as many as any of them or ``gain`` has;
+        returns their numbers."""
+        gains, leasts, mosts = np.broadcast_arrays(
+            *(np.atleast_1d(np.asarray(part, dtype=float)) for part in (gain, least, most))
         )
-        self._columns.append((gains, mosts, np.full(len(gains), whole)))
+        self._columns.append((gains, leasts, mosts, np.full(len(gains), whole)))
         self.columns += len(gains)
         return np.arange(self.columns - len(gains), self.columns)
 
@@ -48,7 +51,7 @@ class Builder:
 
     def program(self) -> Program:
         """Everything collected, scaled, without the rows that no values of x could break."""
-        gain, most, whole = _joined(self._columns, (float, float, bool))
+        gain, least, most, whole = _joined(self._columns, (float, float, float, bool))
         lower, upper = _joined(self._bounds, (float, float))
         row, column, factor = _joined(self._entries, (np.int64, np.int64, float))
         order = np.lexsort((column, row))[factor[np.lexsort((column, row))] != 0]
@@ -65,7 +68,7 @@ class Builder:
         return Program(
             unit=unit,
             gain=gain / unit,
-            least=np.zeros(self.columns),
+            least=least,
             most=most,
             whole=whole,
             lower=lower[kept],

@@ -23,8 +23,9 @@ class Catalogue:
     Shapes: ``test_of``, ``value`` (worth of one test), ``staff_hours`` and
     ``consumable_cost`` (of one test) are methods; ``needs`` methods × things;
     ``device_hours`` methods × kinds, hours of one test; ``suits`` kinds × models;
-    ``supplies`` things × actions; ``annual_cost``, ``trainer_days`` and ``unit_hours``
-    (machine hours a year of one unit) actions; ``payable`` actions × earmarks.
+    ``supplies`` things × actions; ``annual_cost``, ``trainer_days``, ``unit_hours``
+    (machine hours a year of one) and ``presence`` (working units that one gives, below 1 for
+    repairs that may fail) actions; ``payable`` actions × earmarks.
     ``actions`` names each action by kind and code of the item.
     """
 
@@ -42,6 +43,7 @@ class Catalogue:
     annual_cost: Floats
     trainer_days: Floats
     unit_hours: Floats
+    presence: Floats
     payable: Bools
     best_value: Floats
 
@@ -75,6 +77,8 @@ def catalogue_of(case: Case, programmes: tuple[str, ...]) -> Catalogue:
     best_value = np.zeros(len(case.tests))
     np.maximum.at(best_value, test_of, value)
     rest = [0.0] * (len(skills) + len(items))
+    hours = np.array([model.hours_up for model in models])
+    success = np.array([model.repair_success for model in models])
     return Catalogue(
         tests=tuple(test.code for test in case.tests),
         methods=tuple(method.code for method in case.methods),
@@ -86,16 +90,17 @@ def catalogue_of(case: Case, programmes: tuple[str, ...]) -> Catalogue:
         needs=np.hstack(needs),
         device_hours=device_hours,
         suits=suits,
-        supplies=_supplies(suits, len(skills) + len(items)),
+        supplies=_supplies(suits, success > 0, len(skills) + len(items)),
         annual_cost=np.array(
             [model.annual_cost for model in models] * 2
-            + [skill.supervision_cost for skill in skills]
+            + [skill.supervision_cost * case.limits.supervised_share for skill in skills]
             + [0.0] * len(items)
         ),
         trainer_days=np.array(
             [0.0] * (2 * len(models)) + [s.trainer_days for s in skills] + [0.0] * len(items)
         ),
-        unit_hours=np.array([model.hours_per_year for model in models] * 2 + rest),
+        unit_hours=np.concatenate([hours, hours * success, rest]),
+        presence=np.concatenate([np.ones(len(models)), success, np.ones(len(rest))]),
         payable=np.vstack(
             [membership((model.programmes for model in models), programmes)] * 2
             + [np.zeros((len(rest), len(programmes)), dtype=bool)]
@@ -130,9 +135,10 @@ def _kinds(case: Case) -> tuple[Bools, Bools, Floats]:
     return np.array(kinds, dtype=bool).reshape(len(kinds), len(case.device_models)), needs, hours
 
 
-def _supplies(suits: Bools, others: int) -> Bools:
+def _supplies(suits: Bools, repairable: Bools, others: int) -> Bools:
     kinds, models = suits.shape
     supplies = np.zeros((kinds + others, 2 * models + others), dtype=bool)
-    supplies[:kinds, :models] = supplies[:kinds, models : 2 * models] = suits
+    supplies[:kinds, :models] = suits
+    supplies[:kinds, models : 2 * models] = suits & repairable
     supplies[kinds:, 2 * models :] = np.eye(others, dtype=bool)
     return supplies

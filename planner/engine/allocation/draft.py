@@ -71,7 +71,7 @@ class Draft:
     def _place_actions(self, here: Ground) -> None:
         allowed = np.flatnonzero(here.most)
         self.columns.action[here.site, allowed] = self.builder.add_columns(
-            gain=0.0, most=here.most[allowed], whole=True
+            gain=0.0, least=here.least[allowed], most=here.most[allowed], whole=True
         )
 
     def _place_shares(self, here: Ground, at_home: list[AtHome]) -> None:

@@ -69,7 +69,7 @@ def _without_idle(model: TightModel, x: Floats, solver: Solver, watch: Watch) ->
     The sites are independent of each other here, so this takes no time.
     """
     program = model.program
-    least = np.where(program.whole, 0.0, x)
+    least = np.where(program.whole, program.least, x)
     kept = program.within(least=least, most=x).loosened(_ROW_SLACK)
     # Something for each unit, lest units that cost nothing stay idle.
     for_each = 1e-6 * max(1.0, float(model.spending.max(initial=0.0)))

@@ -24,6 +24,7 @@ def stated(case: Case) -> Statement:
         need_infrastructure,
         serve_at_most_the_demand,
         serve_only_where_it_runs,
+        serve_as_far_as_repairs_succeed,
         keep_staff_hours,
         split_machine_hours,
         keep_machine_hours,
@@ -92,6 +93,23 @@ def serve_only_where_it_runs(statement: Statement) -> None:
         _add(statement, statement.volume(o, s, m) <= most, serve_only_where_it_runs, o, s, m)
 
 
+def serve_as_far_as_repairs_succeed(statement: Statement) -> None:
+    """(3b) Of a test, the ways that need the same units share what repairs are likely to give."""
+    kinds = {frozenset(models) for needs in statement.suiting for models in needs}
+    unsure = {d for d, model in enumerate(statement.case.device_models) if model.repair_success < 1}
+    for number, kind in enumerate(sorted(filter(unsure.intersection, kinds), key=sorted)):
+        needing = [any(kind >= set(models) for models in needs) for needs in statement.suiting]
+        served = defaultdict(list)
+        for o, s, m in statement.volume:
+            if needing[m] and any(statement.repair(s, d) for d in kind):
+                served[o, s, statement.case.methods[m].test].append((o, s, m))
+        for at, (_, ways) in enumerate(sorted(served.items())):
+            o, s, m = ways[0]
+            most = statement.demand(o, m) * _sum(statement.units(s, d) for d in kind)
+            done = _sum(statement.volume(*way) for way in ways)
+            _add(statement, done <= most, serve_as_far_as_repairs_succeed, number, at)
+
+
 def keep_staff_hours(statement: Statement) -> None:
     """(4) The tests done at a site take no more hours than its staff has."""
     used = defaultdict(list)
@@ -117,7 +135,7 @@ def keep_machine_hours(statement: Statement) -> None:
     for s, m, n, d in statement.hours:
         spent[s, d].append(statement.hours(s, m, n, d))
     for (s, d), hours in sorted(spent.items()):
-        have = statement.case.device_models[d].hours_per_year * statement.units(s, d)
+        have = statement.case.device_models[d].hours_up * statement.units(s, d)
         _add(statement, _sum(hours) <= have, keep_machine_hours, s, d)
 
 
@@ -165,7 +183,8 @@ def keep_to_the_running_cost(statement: Statement) -> None:
         for s, d in family
     )
     supervision = _sum(
-        case.skills[k].supervision_cost * statement.train(s, k) for s, k in statement.train
+        case.skills[k].supervision_cost * case.limits.supervised_share * statement.train(s, k)
+        for s, k in statement.train
     )
     tests = _sum(
         (case.methods[m].consumable_cost + (transport[codes[o], codes[s]] if o != s else 0.0))

@@ -21,13 +21,15 @@ class Ground:
     """One site after the groundwork.
 
     ``ways`` are the methods that may run; ``lacks`` (ways × things) what each misses,
-    ``most`` the greatest useful quantity of each action. ``hours`` is ``None`` where the
-    rows would be too many: then machine hours are split by variables.
+    ``least`` and ``most`` the quantity of each action that must be taken and that is of use.
+    ``hours`` is ``None`` where the rows would be too many: then machine hours are split by
+    variables.
     """
 
     site: int
     ways: Ints
     lacks: Bools
+    least: Ints
     most: Ints
     staff_binds: bool
     hours: tuple[HoursRow, ...] | None
@@ -43,6 +45,7 @@ def ground(instance: Instance, site: int) -> Ground:
         site=site,
         ways=ways,
         lacks=here.lacks(ways),
+        least=here.least,
         most=most,
         staff_binds=here.staff_binds(ways),
         hours=hours_rows(here, ways, most),
@@ -97,22 +100,24 @@ def _useful_quantities(here: Local, ways: Ints) -> Ints:
     needed: Bools = np.any(catalogue.needs[ways], axis=0)
     wanted = catalogue.supplies & needed[:, None]
     useful: Ints = np.any(wanted & here.absent[:, None], axis=0).astype(np.int64)
+    given = catalogue.presence > 0
+    useful[given] = np.ceil(useful[given] / catalogue.presence[given] - SLACK)
     for model in np.flatnonzero(wanted[:, :models].any(axis=0)):
-        units = max(int(useful[model]), _units_for_hours(here, ways, int(model), needed))
-        useful[[model, models + model]] = units
+        short = _hours_short(here, ways, int(model), needed)
+        for action in (model, models + model):
+            if (hours := catalogue.unit_hours[action]) > 0:
+                useful[action] = max(useful[action], np.ceil(short / hours - SLACK))
     return useful
 
 
-def _units_for_hours(here: Local, ways: Ints, model: int, needed: Bools) -> int:
-    """Further units of ``model`` with which every hour that it could work is there.
+def _hours_short(here: Local, ways: Ints, model: int, needed: Bools) -> float:
+    """Hours that further units of ``model`` could work at most.
 
     Working units that suit every kind that ``model`` suits take their part of the load,
     if with them all loads that they could take are counted.
     """
     catalogue = here.catalogue
     hours = catalogue.unit_hours[: catalogue.models]
-    if hours[model] <= 0:
-        return 0
     suits = catalogue.suits & needed[: catalogue.kinds, None]
     alone = np.arange(catalogue.models) == model
     covering = (here.working > 0) & ~(suits[:, [model]] & ~suits).any(axis=0)
@@ -121,12 +126,13 @@ def _units_for_hours(here: Local, ways: Ints, model: int, needed: Bools) -> int:
         kinds = suits[:, group].any(axis=1)
         load: Floats = catalogue.device_hours[:, kinds].sum(axis=1)
         short = here.greatest_load(load, ways) - float((hours * here.working)[group].sum())
-        fewest = min(fewest, np.ceil(short / hours[model] - SLACK))
-    return max(0, int(fewest))
+        fewest = min(fewest, short)
+    return max(0.0, fewest)
 
 
 def _undominated_actions(here: Local, ways: Ints, useful: Ints) -> Ints:
     """The useful and allowed quantities, 0 for devices that another device equals or beats.
+    What a plan must take stays.
 
     The better one must be allowed in the number that is useful: else it could not stand
     in for all units of the other.
@@ -137,13 +143,14 @@ def _undominated_actions(here: Local, ways: Ints, useful: Ints) -> Ints:
     needed: Bools = np.any(catalogue.needs[ways], axis=0)
     gives = catalogue.supplies[:, devices] & needed[:, None]
     costs = np.array([here.price[devices], catalogue.annual_cost[devices]])
-    hours = catalogue.unit_hours[devices]
+    hours, presence = catalogue.unit_hours[devices], catalogue.presence[devices]
     payable = catalogue.payable[devices]
     no_worse: Bools = np.all(costs[:, :, None] <= costs[:, None, :], axis=0)
     no_worse &= hours[:, None] >= hours
+    no_worse &= presence[:, None] >= presence
     no_worse &= ~(gives[:, None, :] & ~gives[:, :, None]).any(axis=0)
     no_worse &= ~(payable[None, :, :] & ~payable[:, None, :]).any(axis=2)
     no_worse &= (here.allowed >= useful)[devices][:, None]
     np.fill_diagonal(no_worse, False)
     most[devices[_beaten(len(devices), *np.nonzero(no_worse))]] = 0
-    return most
+    return np.maximum(most, here.least)

@@ -16,8 +16,9 @@ class Local:
     """The figures of one site.
 
     ``volume`` (tests a year, by test) is everything that may come to the site, from its own
-    people and by link. ``absent`` are things, ``working`` units by model, ``price`` and
-    ``allowed`` (quantity that limits and funds allow) actions.
+    people and by link. ``absent`` are things, ``working`` units by model, ``price``,
+    ``least`` (quantity that must be taken) and ``allowed`` (that limits and funds allow)
+    actions.
     """
 
     catalogue: Catalogue
@@ -27,6 +28,7 @@ class Local:
     working: Floats
     staff_hours: float
     price: Floats
+    least: Ints
     allowed: Ints
 
     def greatest(self, per_test: Floats, ways: Ints) -> float:
@@ -69,6 +71,7 @@ def local(instance: Instance, site: int) -> Local:
         working=places.working[site],
         staff_hours=float(places.staff_hours[site]),
         price=places.price[site],
+        least=places.least[site],
         allowed=_affordable(instance, site),
     )
 
@@ -87,4 +90,4 @@ def _affordable(instance: Instance, site: int) -> Ints:
         used = amount > 0
         quantity = np.broadcast_to(limit, amount.shape)[used] / amount[used]
         allowed[used] = np.minimum(allowed[used], np.floor(quantity * (1 + SLACK)))
-    return allowed.astype(np.int64)
+    return np.maximum(allowed.astype(np.int64), instance.places.least[site])

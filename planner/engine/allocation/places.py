@@ -22,11 +22,13 @@ class Places:
     """What differs from site to site.
 
     Shapes: ``working`` sites × models, units of accepted grade; ``present`` sites × things;
-    ``price`` and ``most`` (greatest quantity) sites × actions; ``staff_hours`` and
-    ``area_of`` sites. An *arc* is a way of specimens from an origin to where they are
-    examined, the site itself first, sorted by destination: ``origin``, ``at`` and ``cost``
-    (of one specimen) are arcs; ``volume`` (a year) is arcs × tests, 0 where the specimen
-    may not travel that long. ``arcs_of`` are the arcs that end at each site.
+    ``price``, ``least`` and ``most`` (quantity that must and that may be taken) sites ×
+    actions; ``staff_hours`` and ``area_of`` sites.
+
+    An *arc* is a way of specimens from an origin to where they are examined, the site itself
+    first, sorted by destination: ``origin``, ``at`` and ``cost`` (of one specimen) are arcs;
+    ``volume`` (a year) is arcs × tests, 0 where the specimen may not travel that long.
+    ``arcs_of`` are the arcs that end at each site.
     """
 
     sites: tuple[str, ...]
@@ -34,6 +36,7 @@ class Places:
     working: Floats
     present: Bools
     price: Floats
+    least: Ints
     most: Ints
     staff_hours: Floats
     area_of: Ints
@@ -53,13 +56,17 @@ def places_of(case: Case, catalogue: Catalogue) -> Places:
         catalogue.tests,
     )
     working, broken = _units(case, sites)
-    accepted: Bools = np.any(catalogue.suits, axis=0)
+    accepted = np.array(
+        [model.evidence <= case.minimum_evidence for model in case.device_models], dtype=bool
+    )
     price, most = _price_and_most(case, broken, accepted=accepted)
     present = [
         working @ catalogue.suits.T > 0,
         membership((site.skills for site in case.sites), (s.code for s in case.skills)),
         membership((s.infrastructure for s in case.sites), (i.code for i in case.infrastructure)),
     ]
+    possible = np.where(np.hstack(_absent(present, catalogue)), most, 0)
+    least, most = _fixed(case, catalogue, possible)
     origin, at, cost, volume = _arcs(case, demand)
     ends = np.searchsorted(at, np.arange(len(sites) + 1))
     return Places(
@@ -68,7 +75,8 @@ def places_of(case: Case, catalogue: Catalogue) -> Places:
         working=working,
         present=np.hstack(present),
         price=price,
-        most=np.where(np.hstack(_absent(present, catalogue)), most, 0),
+        least=least,
+        most=most,
         staff_hours=np.array([site.staff_hours for site in case.sites], dtype=float),
         area_of=positions((site.area for site in case.sites), (a.code for a in case.areas)),
         origin=origin,
@@ -113,6 +121,19 @@ def _price_and_most(case: Case, broken: Floats, *, accepted: Bools) -> tuple[Flo
         np.isfinite(provide),
     ]
     return np.hstack(price), np.hstack(most).astype(np.int64)
+
+
+def _fixed(case: Case, catalogue: Catalogue, possible: Ints) -> tuple[Ints, Ints]:
+    """Sites × actions: the quantity that must be taken, and what of ``possible`` may be."""
+    least, most = np.zeros_like(possible), possible.copy()
+    site_of = {site.code: index for index, site in enumerate(case.sites)}
+    action_of = {action: index for index, action in enumerate(catalogue.actions)}
+    for fixed in case.fixed:
+        at = site_of[fixed.site], action_of[fixed.kind, fixed.item]
+        least[at] = fixed.at_least
+        if fixed.at_most is not None:
+            most[at] = min(most[at], fixed.at_most)
+    return least, most
 
 
 def _arcs(case: Case, demand: Floats) -> tuple[Ints, Ints, Floats, Floats]:

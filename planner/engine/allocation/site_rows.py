@@ -24,13 +24,13 @@ def require_what_is_missing(draft: Draft, here: Ground) -> None:
         for thing, ways in _missing_things(catalogue, here.lacks[inside]):
             shares = draft.columns.share[arcs][:, here.ways[inside[ways]]]
             shares = shares[(shares != NONE).any(axis=1)]
-            given, _ = draft.action_columns(here.site, catalogue.supplies[thing])
+            given, actions = draft.action_columns(here.site, catalogue.supplies[thing])
             row, way = np.nonzero(shares != NONE)
             number = len(shares)
             draft.builder.add_rows(
                 np.concatenate([row, np.repeat(np.arange(number), len(given))]),
                 np.concatenate([shares[row, way], np.tile(given, number)]),
-                np.concatenate([np.ones(len(row)), np.full(number * len(given), -1.0)]),
+                np.concatenate([np.ones(len(row)), np.tile(-catalogue.presence[actions], number)]),
                 upper=np.zeros(number),
             )
 
@@ -97,12 +97,10 @@ def _split_machine_hours(draft: Draft, here: Ground) -> None:
     for number in np.unique(model):
         units = np.zeros(len(here.most), dtype=bool)
         units[[number, models + number]] = True
-        given, _ = draft.action_columns(here.site, units)
+        given, actions = draft.action_columns(here.site, units)
         of_model = spent[model == number]
         builder.add_row(
             np.concatenate([of_model, given]),
-            np.concatenate(
-                [np.full(len(of_model), most[number]), np.full(len(given), -hours[number])]
-            ),
+            np.concatenate([np.full(len(of_model), most[number]), -catalogue.unit_hours[actions]]),
             upper=float(hours[number] * working[number]),
         )

@@ -7,6 +7,7 @@ import numpy as np
 
 from planner.engine.allocation.backend import SOLVERS, SolverName
 from planner.engine.allocation.backend.answer import SolverError
+from planner.engine.allocation.contradictions import refuse_contradictions
 from planner.engine.allocation.easing import reasons
 from planner.engine.allocation.finish import finished
 from planner.engine.allocation.instance import Instance, instance_of
@@ -37,13 +38,16 @@ def plan(
     with the best plan so far. Where HiGHS fails, CBC takes over.
 
     Every plan is judged by ``verify`` before it is handed out. Raises ``NoPlanError`` if none
-    was found before time was up or the run cancelled, ``EngineError`` where the figures of
-    the case are so far apart that the solver's arithmetic cannot keep to the limits.
+    was found before time was up or the run cancelled, ``InputError`` where the case fixes an
+    action that its site cannot take, ``EngineError`` where the figures of the case are so far
+    apart that the solver's arithmetic cannot keep to the limits.
     """
     watch = Watch(seconds, progress, cancelled)
     watch.enter("preparing")
     try:
-        result = _solved(case, instance_of(case), solver, watch, gap)
+        instance = instance_of(case)
+        refuse_contradictions(case, instance)
+        result = _solved(case, instance, solver, watch, gap)
     except (OverflowError, ZeroDivisionError) as error:
         raise _too_far_apart(
             f"A figure of the case is beyond what can be computed ({error})."
@@ -124,7 +128,7 @@ def _without_actions(instance: Instance) -> Instance:
     places, bounds = instance.places, instance.bounds
     return replace(
         instance,
-        places=replace(places, most=np.zeros_like(places.most)),
+        places=replace(places, least=np.zeros_like(places.least), most=np.zeros_like(places.most)),
         bounds=replace(bounds, floor=np.zeros_like(bounds.floor)),
     )
 

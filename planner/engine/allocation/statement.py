@@ -5,7 +5,7 @@ Names are positions among sorted codes: PuLP turns ``-`` in names into ``_`` and
 """
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -13,6 +13,7 @@ import pulp
 
 from planner.engine.case import Case
 from planner.engine.matching import suitability
+from planner.engine.tables import Coded
 
 
 @dataclass
@@ -23,13 +24,15 @@ class Family:
     symbol: str
     variables: dict[tuple[int, ...], Any] = field(default_factory=dict)
 
-    def add(self, *at: int, most: float | None = None, whole: bool = False) -> None:
-        """A variable from 0 to ``most`` at the position ``at``."""
+    def add(
+        self, *at: int, most: float | None = None, least: float = 0, whole: bool = False
+    ) -> None:
+        """A variable from ``least`` to ``most`` at the position ``at``."""
         if most == 0:
             return
         name = "_".join([self.symbol, *map(str, at)])
         kind = pulp.LpInteger if whole else pulp.LpContinuous
-        self.variables[at] = self.problem.add_variable(name, 0, most, kind)
+        self.variables[at] = self.problem.add_variable(name, least, most, kind)
 
     def __call__(self, *at: int) -> Any:
         """The variable at ``at``, or 0."""
@@ -65,14 +68,16 @@ class Statement:
         ]
         self.origins: dict[tuple[int, int], list[int]] = defaultdict(list)
         self._stock = {(entry.site, entry.model): entry for entry in self.case.stock}
+        self._fixed = {(f.site, str(f.kind), f.item): f for f in self.case.fixed}
         self._add_actions(found.accepted.tolist())
         self._add_service()
         self._add_earmarks()
 
     def units(self, s: int, d: int) -> Any:
-        """Working units of model ``d`` at site ``s``: in stock, bought and repaired."""
+        """Working units of model ``d`` to be expected at site ``s``: in stock, bought, repaired."""
         working, _ = self._in_stock(s, d)
-        return self.buy(s, d) + self.repair(s, d) + working
+        repaired = self.case.device_models[d].repair_success * self.repair(s, d)
+        return self.buy(s, d) + repaired + working
 
     def demand(self, o: int, m: int) -> float:
         """Tests a year that the people of ``o`` ask for, of the test of method ``m``."""
@@ -92,13 +97,26 @@ class Statement:
             for d, is_accepted in enumerate(accepted):
                 if is_accepted:
                     most = case.device_models[d].most_bought(case.limits)
-                    self.buy.add(s, d, most=most, whole=True)
-                    self.repair.add(s, d, most=self._in_stock(s, d)[1], whole=True)
+                    self._add_action(self.buy, s, d, most=most)
+                    self._add_action(self.repair, s, d, most=self._in_stock(s, d)[1])
             for k, skill in enumerate(case.skills):
-                self.train.add(s, k, most=skill.code not in site.skills, whole=True)
+                self._add_action(self.train, s, k, most=skill.code not in site.skills)
             for i, item in enumerate(case.infrastructure):
                 possible = item.code not in site.infrastructure and str(site.level) in item.cost
-                self.provide.add(s, i, most=possible, whole=True)
+                self._add_action(self.provide, s, i, most=possible)
+
+    def _add_action(self, family: Family, s: int, number: int, *, most: int) -> None:
+        """A whole quantity, within what the case fixes of it."""
+        case = self.case
+        items: Sequence[Coded] = case.device_models
+        if family.symbol in ("train", "provide"):
+            items = case.skills if family.symbol == "train" else case.infrastructure
+        asked = self._fixed.get((case.sites[s].code, family.symbol, items[number].code))
+        if asked is None:
+            family.add(s, number, most=most, whole=True)
+        else:
+            at_most = most if asked.at_most is None else min(most, asked.at_most)
+            family.add(s, number, least=asked.at_least, most=at_most, whole=True)
 
     def _add_service(self) -> None:
         """Volumes where there is demand and a way to travel, and what they need to run."""
@@ -110,8 +128,10 @@ class Statement:
                     self.volume.add(o, s, m)
         for o, s, m in sorted(self.volume):
             self.origins[s, m].append(o)
+        # A repair that may fail lets a method run for a share of the demand.
+        sure = all(model.repair_success == 1 for model in self.case.device_models)
         for s, m in sorted(self.origins):
-            self.on.add(s, m, most=1, whole=True)
+            self.on.add(s, m, most=1, whole=sure)
             for n, models in enumerate(self.suiting[m]):
                 for d in models:
                     self.hours.add(s, m, n, d)

@@ -190,7 +190,7 @@ def _offer(meets: Bools, alike: Iterable[int], models: Sequence[DeviceModel]) ->
     price = min((models[model].price for model in bought), default=math.inf)
     # Of equal costs the repair comes first: it uses what is there.
     repairable = sorted(
-        (model for model in alike if models[model].repair_cost <= price),
+        (m for m in alike if models[m].repair_cost <= price and models[m].repair_success > 0),
         key=lambda model: models[model].repair_cost,
     )
     repairs = [FixAction("repair", models[m].code, models[m].repair_cost) for m in repairable]

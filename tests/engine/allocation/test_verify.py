@@ -266,8 +266,9 @@ def test_each_rule_is_shown_to_be_enforced():
         "machine-hours",
         "floor",
     }
+    in_test_questions = {"fixed", "repair"}
 
-    assert tampered | in_test_verify_limits == set(RULES)
+    assert tampered | in_test_verify_limits | in_test_questions == set(RULES)
 
 
 def test_the_judge_imports_nothing_but_the_case_and_arrays():

@@ -56,6 +56,8 @@ def _reason(action: Action, change: Change, words: "_Words") -> Reason:
         text = f"{words.hours(action)} {done}. {words.beneficiaries(change, volumes)}"
     else:
         text = "No test of this plan needs it."
+    if least := words.asked.get((action.site, action.kind, action.item)):
+        text = f"Asked for: at least {least}. {text}"
     total = sum(per_test.values())
     return Reason(action.site, action.kind, action.item, text, tuple(per_test), total, people)
 
@@ -69,6 +71,7 @@ class _Words:
         self.tests = {test.code: test.name for test in case.tests}
         self.models: dict[str, DeviceModel] = {model.code: model for model in case.device_models}
         models = {code: model.name for code, model in self.models.items()}
+        self.asked = {(fixed.site, fixed.kind, fixed.item): fixed.at_least for fixed in case.fixed}
         self.items = {
             "buy": models,
             "repair": models,
@@ -123,7 +126,9 @@ class _Words:
         return ", ".join(notes)
 
     def hours(self, action: Action) -> str:
-        added = action.quantity * self.models[action.item].hours_per_year
+        model = self.models[action.item]
+        sure = model.repair_success if action.kind == "repair" else 1.0
+        added = action.quantity * model.hours_up * sure
         return f"Adds {_rounded(added)} machine hours a year for"
 
     def beneficiaries(self, change: Change, volumes: Iterable[Volume]) -> str:

@@ -22,13 +22,13 @@ __all__ = ["RULES", "TOLERANCE", "Rule", "Violation", "verify"]
 def verify(case: Case, result: Result, *, floors: bool = True) -> list[Violation]:
     """Everything that is wrong with ``result`` as an answer to ``case``; empty if nothing is.
 
-    ``floors=False`` leaves the areas' floors out, for a result that says what the district
-    does today rather than what it plans.
+    ``floors=False`` leaves out the areas' floors and what else a plan must do, for a result
+    that says what the district does today rather than what it plans.
 
     Amounts may be off by ``TOLERANCE``, relative to what they are compared with (absolute
     below 1). Parts that name unknown codes are reported, then left out of all sums.
     """
-    facts = facts_of(case if floors else _without_floors(case))
+    facts = facts_of(case if floors else _as_it_stands(case))
     unknown = [
         *actions.unknown_codes(facts, result.actions),
         *volumes.unknown_codes(facts, result.volumes),
@@ -39,6 +39,8 @@ def verify(case: Case, result: Result, *, floors: bool = True) -> list[Violation
     after = standing(facts, taken)
     found = [violation for _, violation in unknown]
     found += actions.violations(facts, taken)
+    if result.status != "infeasible":
+        found += actions.fixed_violations(facts, taken)
     found += volumes.violations(facts, after, done)
     found += hours.violations(facts, after, done)
     found += money.violations(facts, taken, done, result.money)
@@ -51,6 +53,6 @@ def verify(case: Case, result: Result, *, floors: bool = True) -> list[Violation
     return found
 
 
-def _without_floors(case: Case) -> Case:
+def _as_it_stands(case: Case) -> Case:
     areas = tuple(area.model_copy(update={"floor": 0.0}) for area in case.areas)
-    return case.model_copy(update={"areas": areas})
+    return case.model_copy(update={"areas": areas, "fixed": ()})

@@ -52,6 +52,21 @@ def violations(facts: Facts, actions: list[Action]) -> Iterator[Violation]:
             )
 
 
+def fixed_violations(facts: Facts, actions: list[Action]) -> Iterator[Violation]:
+    """Fixed actions that are taken too seldom or too often."""
+    taken = Counter[tuple[str, str, str]]()
+    for action in actions:
+        taken[action.site, action.kind, action.item] += action.quantity
+    for fixed in facts.case.fixed:
+        count = taken[fixed.site, fixed.kind, fixed.item]
+        most = count if fixed.at_most is None else fixed.at_most
+        if not fixed.at_least <= count <= most:
+            wanted = f"at least {fixed.at_least}"
+            wanted += "" if fixed.at_most is None else f" and at most {fixed.at_most}"
+            text = f"{fixed.kind} {fixed.item} at {fixed.site}: taken {count} times, the case "
+            yield Violation("fixed", text + f"says {wanted}.")
+
+
 def price_of_one(facts: Facts, action: Action) -> float | None:
     """The price in the case; ``None`` for infrastructure that the level cannot be given."""
     if action.kind == "buy":

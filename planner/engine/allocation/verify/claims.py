@@ -21,12 +21,13 @@ def violations(
         text = f"objective_before is stated as {figure(result.objective_before)}; the district "
         text += f"can do at least {figure(least)} and at most {figure(most)} today."
         yield Violation("objective-before", text)
-    keeps_floors = not any(value.floor_violations(facts, possible.volumes))
+    must_act = any(fixed.at_least for fixed in facts.case.fixed)
+    idle_will_do = not must_act and not any(value.floor_violations(facts, possible.volumes))
     if result.status == "infeasible":
-        yield from _infeasible(result, doing_nothing_will_do=keeps_floors)
+        yield from _infeasible(result, doing_nothing_will_do=idle_will_do)
         yield from _reasons(facts, result)
     else:
-        yield from _planned(facts, volumes, result, least if keeps_floors else 0.0)
+        yield from _planned(facts, volumes, result, least if idle_will_do else 0.0)
 
 
 def _planned(
@@ -45,7 +46,8 @@ def _planned(
         text = f"The objective is stated as {figure(stated)}, the volumes are worth "
         yield Violation("objective", text + f"{figure(found)}.")
     reached = max(stated, surely)
-    if not any(area.floor for area in facts.case.areas):
+    floors = any(area.floor for area in facts.case.areas)
+    if not floors and not any(fixed.at_least for fixed in facts.case.fixed):
         reached = max(reached, result.objective_before)  # doing nothing new is then a plan
     if exceeds(reached, bound):
         text = f"The bound is stated as {figure(bound)}, but {figure(reached)} is reached."

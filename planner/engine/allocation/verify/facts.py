@@ -58,9 +58,9 @@ class Facts:
 
 @dataclass(frozen=True)
 class Standing:
-    """What stands at each site: counted units by site and model, skills, infrastructure."""
+    """What stands at each site: units to be expected by site and model, skills, infrastructure."""
 
-    units: Mapping[str, Mapping[str, int]]
+    units: Mapping[str, Mapping[str, float]]
     skills: Mapping[str, Set[str]]
     infrastructure: Mapping[str, Set[str]]
 
@@ -102,11 +102,11 @@ def facts_of(case: Case) -> Facts:
 
 def standing(facts: Facts, actions: Iterable[Action]) -> Standing:
     """What stands at each site once ``actions``, whose codes are known, are taken."""
-    units: dict[str, dict[str, int]] = {code: {} for code in facts.sites}
+    units: dict[str, dict[str, float]] = {code: {} for code in facts.sites}
     skills = {code: set(site.skills) for code, site in facts.sites.items()}
     infrastructure = {code: set(site.infrastructure) for code, site in facts.sites.items()}
     for entry in facts.case.stock:
-        units[entry.site][entry.model] = entry.working
+        units[entry.site][entry.model] = float(entry.working)
     for action in actions:
         if action.kind == "train":
             skills[action.site].add(action.item)
@@ -114,5 +114,6 @@ def standing(facts: Facts, actions: Iterable[Action]) -> Standing:
             infrastructure[action.site].add(action.item)
         else:
             there = units[action.site]
-            there[action.item] = there.get(action.item, 0) + action.quantity
+            sure = 1.0 if action.kind == "buy" else facts.models[action.item].repair_success
+            there[action.item] = there.get(action.item, 0.0) + sure * action.quantity
     return Standing(units, skills, infrastructure)

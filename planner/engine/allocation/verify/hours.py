@@ -56,7 +56,7 @@ def machine_shortage(
             if units:  # a need with no unit at all breaks the rule "device"
                 asked[units] += need.hours * per_year
     there = {
-        model: count * facts.models[model].hours_per_year
+        model: count * facts.models[model].hours_per_year * facts.models[model].uptime
         for model, count in standing.units[at].items()
     }
     return shortage(there, asked)

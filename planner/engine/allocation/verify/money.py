@@ -33,7 +33,8 @@ def running_cost(facts: Facts, actions: Iterable[Action], volumes: Iterable[Volu
         if action.kind in ("buy", "repair"):
             total += action.quantity * facts.models[action.item].annual_cost
         elif action.kind == "train":
-            total += facts.skills[action.item].supervision_cost
+            share = facts.case.limits.supervised_share
+            total += share * facts.skills[action.item].supervision_cost
     for volume in volumes:
         method = facts.methods[volume.method]
         if facts.reachable(volume.origin, volume.at, method):

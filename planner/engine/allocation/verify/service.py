@@ -143,13 +143,16 @@ class _Station:
             runs[method.test].append((method, {("staff", at, _NONE): method.staff_hours, **uses}))
         capacity = {("staff", at, _NONE): facts.sites[at].staff_hours}
         for outer in sets:
-            there = (units.get(code, 0) * facts.models[code].hours_per_year for code in outer)
+            there = (
+                units.get(code, 0) * facts.models[code].hours_per_year * facts.models[code].uptime
+                for code in outer
+            )
             capacity["machines", at, outer] = sum(there)
         return cls(runs, capacity)
 
 
 def _machine_hours(
-    facts: Facts, units: Mapping[str, int], method: Method
+    facts: Facts, units: Mapping[str, float], method: Method
 ) -> dict[frozenset[str], float]:
     """Hours of one test, by the models there that may give them."""
     hours: defaultdict[frozenset[str], float] = defaultdict(float)

@@ -38,6 +38,7 @@ def violations(facts: Facts, after: Standing, volumes: list[Volume]) -> Iterator
             yield Violation("volume-size", text)
         yield from _route(facts, volume)
     yield from _lacking(facts, after, volumes)
+    yield from _repairs(facts, after, volumes)
     yield from _demand(facts, volumes)
 
 
@@ -72,6 +73,41 @@ def _lacking(facts: Facts, after: Standing, volumes: list[Volume]) -> Iterator[V
         for rule, missing, what in kinds:
             for item in missing:
                 yield Violation(rule, f"{code} at {at}: the site lacks {what} {item}.")
+
+
+def _repairs(facts: Facts, after: Standing, volumes: list[Volume]) -> Iterator[Violation]:
+    """Tests of a site that hang on fewer than one expected unit, beyond the share that gives.
+
+    Whichever way a test is done, if all its ways hang on the same units they share them.
+    """
+    kinds = set(facts.suiting.values())
+    for (origin, at, test), per_method in _by_test(facts, volumes).items():
+        asked = facts.sites[origin].demand.get(test, 0.0)
+        for kind in kinds:
+            share = sum(after.units[at].get(model, 0.0) for model in kind)
+            done = sum(
+                per_year
+                for method, per_year in per_method.items()
+                if any(
+                    facts.suiting[method, number] <= kind
+                    for number in range(len(facts.methods[method].needs))
+                )
+            )
+            if 0 < share < 1 and exceeds(done, share * asked):
+                text = f"{test} for {origin} at {at}: {figure(done)} a year hang on repairs that "
+                text += f"give {figure(share)} of a unit; that is {figure(share * asked)} a year."
+                yield Violation("repair", text)
+
+
+def _by_test(
+    facts: Facts, volumes: Iterable[Volume]
+) -> dict[tuple[str, str, str], dict[str, float]]:
+    """Tests a year by origin, site and test, then by method."""
+    done: defaultdict[tuple[str, str, str], dict[str, float]] = defaultdict(dict)
+    for volume in volumes:
+        at = volume.origin, volume.at, facts.methods[volume.method].test
+        done[at][volume.method] = done[at].get(volume.method, 0.0) + volume.per_year
+    return done
 
 
 def _demand(facts: Facts, volumes: list[Volume]) -> Iterator[Violation]:
