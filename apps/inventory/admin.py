@@ -1,7 +1,12 @@
-from django.contrib import admin
+from typing import Any
 
-from apps.audit.admin import RecordedAdmin
-from apps.inventory.models import EquipmentItem, InfrastructureHeld, SkillHeld
+from django.contrib import admin
+from django.forms import ModelForm
+from django.http import HttpRequest
+
+from apps.audit.admin import ReadOnlyAdmin, RecordedAdmin
+from apps.inventory.models import EquipmentItem, InfrastructureHeld, SkillHeld, Verification
+from apps.inventory.services import end_outdated
 
 
 @admin.register(EquipmentItem)
@@ -12,6 +17,11 @@ class EquipmentItemAdmin(RecordedAdmin):
     search_fields = ("code", "serial_number", "facility__code", "facility__name",
                      "device_model__code", "device_model__name")  # fmt: skip
     autocomplete_fields = ("facility", "device_model")
+
+    def save_related(self, request: HttpRequest, form: ModelForm, formsets: Any, change: bool):
+        """A device that breaks or moves loses what was measured on it."""
+        super().save_related(request, form, formsets, change)
+        end_outdated(by=request.user)
 
 
 @admin.register(SkillHeld)
@@ -30,3 +40,11 @@ class InfrastructureHeldAdmin(RecordedAdmin):
     list_select_related = ("facility", "infrastructure")
     search_fields = ("facility__code", "facility__name", "infrastructure__code")
     autocomplete_fields = ("facility", "infrastructure")
+
+
+@admin.register(Verification)
+class VerificationAdmin(ReadOnlyAdmin):
+    list_display = ("code", "item", "kind", "rule", "done_on", "outcome", "valid_until")
+    list_filter = ("kind", "outcome", "rule", "done_on")
+    list_select_related = ("item__device_model",)
+    search_fields = ("code", "item__code", "item__facility__code", "item__facility__name")

@@ -1,17 +1,34 @@
-"""What facilities hold, and what is asked of them."""
+"""What facilities hold, what was measured on it, and what is asked of them."""
 
+import datetime as dt
 from typing import Any
 
 from apps.catalogue.models import DeviceModel, Infrastructure, LabTest, Skill
 from apps.demand.models import Demand
 from apps.facilities.models import Facility
-from apps.inventory.models import EquipmentItem, InfrastructureHeld, SkillHeld
+from apps.inventory.models import EquipmentItem, InfrastructureHeld, SkillHeld, Verification
 
 
 def make_item(facility: Facility, model: DeviceModel, condition: str = "in_use", **values: Any):
     code = f"{facility.code}-{EquipmentItem.objects.count() + 1}"
     fixed = {"code": code, "facility": facility, "device_model": model, "condition": condition}
     return EquipmentItem.objects.create(**{**fixed, **values})
+
+
+def make_verification(item: EquipmentItem, **values: Any) -> Verification:
+    """A pass of ``item`` in January 2026, valid for a year, that measured nothing."""
+    place = {"facility": item.facility, "device_model": item.device_model}
+    what = {"kind": "spin", "rule": "inspection", "subject": "centrifuge", "operator": "technician"}
+    days = {"done_on": dt.date(2026, 1, 15), "valid_until": dt.date(2027, 1, 15)}
+    kept = {"limits": {"subject_kind": "device_class", "subject_name": "Centrifuge", "limits": []}}
+    answer = {"readings": {"columns": [], "rows": []}, "figures": {"checks": []}, "outcome": "pass"}
+    if values.get("outcome", "pass") != "pass":
+        days["valid_until"] = None
+    code = f"{item.code}-v{item.verifications.count() + 1}"
+    return Verification.objects.create(
+        item=item,
+        **{"code": code, **place, **what, **days, **kept, **answer, "reference": "x", **values},
+    )
 
 
 def make_skill_held(facility: Facility, skill: Skill, staff_count: int = 1) -> SkillHeld:

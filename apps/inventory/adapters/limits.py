@@ -1,0 +1,150 @@
+"""Limits of the catalogue in sets: of one rule, for one class, method or test."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Q, QuerySet
+
+from apps.catalogue.choices import Measure
+from apps.catalogue.models import DeviceModel, Method, VerificationLimit
+from apps.inventory.choices import MEASURES_OF, VerificationKind
+from planner.engine.agreement import Limit
+
+SUBJECTS = ("device_class", "method", "test")
+# Stated neither by the source nor by the rule, a pass counts a year (planning default).
+DEFAULT_MONTHS = 12
+# How units of UCUM are written for people.
+UNIT_WORDS = {"Cel": "°C", "[g]": "g", "1": "", "{ratio}": "", "uL": "µL", "/min": "rpm"}
+
+
+@dataclass(frozen=True)
+class LimitSet:
+    """The limits of one rule on one subject, as plain values that can be kept.
+
+    ``subject_kind`` is one of ``SUBJECTS``. Each limit is a mapping with the fields of
+    ``catalogue.VerificationLimit`` and the source in words.
+    """
+
+    rule: str
+    subject_kind: str
+    subject: str
+    subject_name: str
+    limits: tuple[Mapping[str, Any], ...]
+
+    @property
+    def key(self) -> str:
+        return f"{self.rule}/{self.subject}"
+
+    @property
+    def kinds(self) -> list[str]:
+        """The kinds of readings that can say something about one of the limits."""
+        return [
+            kind
+            for kind in VerificationKind.values
+            if any(_is_of(kind, each) for each in self.limits)
+        ]
+
+    @property
+    def units(self) -> list[str]:
+        """The units that readings may be in; none where all limits are in per cent of them."""
+        absolute = {
+            each["ucum"] for each in self.limits if each["measure"] in _IN_THE_UNIT_MEASURED
+        }
+        ranged = {each["range_ucum"] for each in self.limits if each["range_ucum"]}
+        return sorted(absolute | ranged)
+
+    def of(self, kind: str, unit: str = "") -> tuple[Mapping[str, Any], ...]:
+        """Those that readings of ``kind`` in ``unit`` are held against."""
+        return tuple(
+            each for each in self.limits if _is_of(kind, each) and (not unit or _is_in(unit, each))
+        )
+
+    def months(self, kind: str) -> int:
+        """How long a pass counts: the shortest that a limit states."""
+        stated = [each["valid_months"] for each in self.of(kind) if each["valid_months"]]
+        return min(stated, default=DEFAULT_MONTHS)
+
+
+_IN_THE_UNIT_MEASURED = frozenset(
+    {Measure.BIAS, Measure.LIMITS_OF_AGREEMENT, Measure.DUPLICATES, Measure.TOTAL_ERROR}
+)
+
+
+def limit_sets(limits: Iterable[VerificationLimit]) -> list[LimitSet]:
+    """``limits`` (with subject and source loaded) in sets, by subject and rule."""
+    grouped: dict[tuple[str, str, str], list[VerificationLimit]] = {}
+    for limit in limits:
+        kind = next(kind for kind in SUBJECTS if getattr(limit, f"{kind}_id"))
+        grouped.setdefault((kind, getattr(limit, kind).code, limit.rule), []).append(limit)
+    return [
+        LimitSet(
+            rule=rule,
+            subject_kind=kind,
+            subject=subject,
+            subject_name=getattr(of_rule[0], kind).name,
+            limits=tuple(_kept(limit) for limit in of_rule),
+        )
+        for (kind, subject, rule), of_rule in sorted(grouped.items(), key=lambda pair: pair[0])
+    ]
+
+
+def sets_for(model: DeviceModel) -> list[LimitSet]:
+    """The sets of limits that a device of ``model`` can be held against; two queries."""
+    classes = list(model.served_classes.values_list("device_class", flat=True))
+    methods = Method.objects.filter(needs__device_class__in=classes)
+    return limit_sets(
+        all_limits().filter(
+            Q(device_class__in=classes) | Q(method__in=methods) | Q(test__in=methods.values("test"))
+        )
+    )
+
+
+def all_limits() -> QuerySet[VerificationLimit]:
+    return VerificationLimit.objects.select_related("device_class", "method", "test", "source")
+
+
+def engine_limit(kept: Mapping[str, Any]) -> Limit:
+    """A kept limit as the engine has it; its name is the measure's, and the analyte's."""
+    name = str(Measure(kept["measure"]).label)
+    return Limit(
+        measure=kept["measure"],
+        name=f"{name}, {kept['analyte']}" if kept["analyte"] else name,
+        low=kept["low"],
+        high=kept["high"],
+        unit=unit_words(kept["ucum"]),
+        minimum_samples=kept["minimum_samples"] or 1,
+        rule=kept["rule"],
+        analyte=kept["analyte"],
+        share_within=kept["share_within"],
+        range_low=kept["range_low"],
+        range_high=kept["range_high"],
+    )
+
+
+def unit_words(ucum: str) -> str:
+    """``°C`` for ``Cel``; a unit that is written alike is itself."""
+    return UNIT_WORDS.get(ucum, ucum)
+
+
+def _is_of(kind: str, kept: Mapping[str, Any]) -> bool:
+    return kept["measure"] in MEASURES_OF[kind]
+
+
+def _is_in(unit: str, kept: Mapping[str, Any]) -> bool:
+    """Whether the limit is stated for readings in ``unit``."""
+    if kept["range_ucum"] and kept["range_ucum"] != unit:
+        return False
+    return kept["measure"] not in _IN_THE_UNIT_MEASURED or kept["ucum"] == unit
+
+
+def _kept(limit: VerificationLimit) -> dict[str, Any]:
+    names = (
+        "code", "rule", "measure", "analyte", "low", "high", "ucum", "share_within", "range_low",
+        "range_high", "range_ucum", "minimum_samples", "valid_months", "source_kind", "note",
+    )  # fmt: skip
+    return {
+        **{name: getattr(limit, name) for name in names},
+        "source": limit.source.title,
+        "dated_on": limit.dated_on.isoformat(),
+    }
