@@ -12,13 +12,13 @@ DEEDS = (
     "register.view", "register.change", "verification.record", "catalogue.publish",
     "coverage.refresh", "history.view", "people.view", "plan.view", "plan.draft", "plan.run",
 )  # fmt: skip
+# A column for each deed, in the order above.
 AGREED = {
-    #                  looks changes verifies publishes works-out history people sees drafts runs
-    "in_charge":      (True, True,   True,    False,    False,    False,  False, False, False, False),
-    "health_officer": (True, True,   True,    False,    True,     True,   False, True,  True,  True),
-    "planner":        (True, True,   False,   True,     True,     True,   False, True,  True,  True),
-    "auditor":        (True, False,  False,   False,    False,    True,   True,  True,  False, False),
-    "administrator":  (True, True,   True,    True,     True,     True,   True,  True,  True,  True),
+    "in_charge":      "yes yes yes -   -   -   -   -   -   -",
+    "health_officer": "yes yes yes -   yes yes -   yes yes yes",
+    "planner":        "yes yes -   yes yes yes -   yes yes yes",
+    "auditor":        "yes -   -   -   -   yes yes yes -   -",
+    "administrator":  "yes yes yes yes yes yes yes yes yes yes",
 }  # fmt: skip
 
 
@@ -26,7 +26,8 @@ AGREED = {
 def test_a_role_may_do_what_was_agreed_and_nothing_else(role):
     user = User(username="ada", role=role)
 
-    assert {deed: may(user, deed) for deed in DEEDS} == dict(zip(DEEDS, AGREED[role], strict=True))
+    agreed = [word == "yes" for word in AGREED[role].split()]
+    assert {deed: may(user, deed) for deed in DEEDS} == dict(zip(DEEDS, agreed, strict=True))
 
 
 def test_every_deed_is_in_the_table_and_has_words():
