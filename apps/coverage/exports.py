@@ -1,35 +1,16 @@
-"""Findings as a file, and the one way in which every app here writes CSV."""
+"""Findings as a file."""
 
-import csv
-import io
-from collections.abc import Iterable, Sequence
 from typing import Any
 
+from apps.audit.exports import csv_text
 from apps.coverage.models import Assessment, Finding
 from apps.coverage.selectors import findings_for, latest_assessment
 from apps.facilities.models import Area
-
-# A spreadsheet program takes text that starts so for a formula and may run it.
-STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
-BYTE_ORDER_MARK = "\N{ZERO WIDTH NO-BREAK SPACE}"
 
 COLUMNS = (
     "facility", "facility_name", "area", "level", "test", "test_name", "programme", "state",
     "method", "referred_to", "fix", "fix_cost", "lacking", "questions",
 )  # fmt: skip
-
-
-def csv_text(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
-    """A CSV file (RFC 4180) that spreadsheet programs open with the right letters.
-
-    It starts with a byte order mark, by which they know UTF-8. Text that they would take for
-    a formula gets an apostrophe before it; numbers stay numbers. ``None`` is an empty cell.
-    """
-    text = io.StringIO(newline="")
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(columns)
-    writer.writerows([_safe(value) for value in row] for row in rows)
-    return BYTE_ORDER_MARK + text.getvalue()
 
 
 def findings_csv(user: Any, district: Area) -> str:
@@ -66,9 +47,3 @@ def _line(finding: Finding) -> tuple[Any, ...]:
         ),
         "; ".join(detail.get("questions", [])),
     )
-
-
-def _safe(value: Any) -> Any:
-    if isinstance(value, str) and value.startswith(STARTS_A_FORMULA):
-        return f"'{value}"
-    return value

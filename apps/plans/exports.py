@@ -5,7 +5,7 @@ from typing import Any
 
 import xlsxwriter
 
-from apps.coverage.exports import csv_text
+from apps.audit.exports import csv_text
 from apps.coverage.selectors import read_document
 from apps.plans.models import Line, Run
 from apps.plans.selectors import lines_of

@@ -5,7 +5,8 @@ import io
 
 import pytest
 
-from apps.coverage.exports import csv_text, findings_csv
+from apps.audit.exports import csv_text
+from apps.coverage.exports import findings_csv
 from apps.coverage.models import Assessment
 from apps.coverage.selectors import (
     findings_across,
