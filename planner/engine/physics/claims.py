@@ -24,7 +24,7 @@ from planner.engine.physics.claimed import (
     refuse_impossible,
 )
 from planner.engine.physics.doubts import Doubt, Verdict
-from planner.engine.physics.quantities import RCF_G, Quantity, Values
+from planner.engine.physics.quantities import RCF_G, Quantity, Values, judged
 
 __all__ = [
     "USUAL_RADIUS_CM",
@@ -130,8 +130,7 @@ def bands(
         least = float(_LEAST_G.values(low))
         if high < least:
             raise InputError("bands", [f"{name}: ends at {high:g} g, below its start at {low:g} g"])
-        within = (force >= least) & (force <= high)
-        inside[name] = np.where(np.isnan(force), np.nan, within)
+        inside[name] = judged((force < least) | (force > high), np.isnan(force))
     return inside
 
 

@@ -17,6 +17,11 @@ def rounded_in_words(value: float, digits: int = 4) -> str:
     return f"{float(f'{value:.{digits}g}'):,.15g}".replace(",", THIN)
 
 
+def judged(fails: ArrayLike, unknown: ArrayLike) -> Values:
+    """0 where something known decides against, else NaN where something is unknown, else 1."""
+    return np.where(fails, 0.0, np.where(unknown, np.nan, 1.0))
+
+
 @dataclass(frozen=True)
 class Quantity:
     """A quantity with its unit, the values it can have, and the slip that oversteps them."""
@@ -50,6 +55,27 @@ class Quantity:
             )
         return values
 
+    def interval(self, low: ArrayLike, high: ArrayLike) -> tuple[Values, Values]:
+        """The lowest and highest of something, neither impossible nor exchanged.
+
+        Raises ``InputError`` where the lowest lies above the highest.
+        """
+        lowest, highest = np.broadcast_arrays(self.values(low), self.values(high))
+        exchanged = np.atleast_1d(lowest > highest)
+        if exchanged.any():
+            first, second = (
+                np.atleast_1d(lowest)[exchanged][0],
+                np.atleast_1d(highest)[exchanged][0],
+            )
+            raise InputError(
+                "measurement",
+                [
+                    f"{self.name}: expected the lowest before the highest, found "
+                    f"{first:g} and {second:g} {self.unit}"
+                ],
+            )
+        return lowest, highest
+
     def possible(self, computed: ArrayLike) -> Values:
         """``computed`` with NaN in place of what cannot exist: for what a claim implies."""
         values = np.asarray(computed, dtype=float)
@@ -72,3 +98,9 @@ MINUTES = Quantity("time", "min", 0, 100_000, above_zero=False)
 SECONDS = Quantity("time", "s", 0, 10_000_000, above_zero=False)
 POWER_W = Quantity("power", "W", 0, 100_000, above_zero=False)
 SHARE = Quantity("share", "", 0, 1, "is this in per cent? Divide by 100", above_zero=False)
+WAVELENGTH_NM = Quantity("wavelength", "nm", 150, 2000, "is this in µm? Multiply by 1000")
+HOURS = Quantity("time", "h", 0, 1_000_000, above_zero=False)
+TEMPERATURE_C = Quantity(
+    "temperature", "°C", -100, 250, "is this in kelvin? Subtract 273.15", above_zero=False
+)
+"""Sterilising ovens reach 200 °C; rooms in kelvin lie above 250."""
