@@ -1,7 +1,7 @@
 from django.contrib import admin
 
 from apps.audit.admin import ReadOnlyAdmin
-from apps.coverage.models import Assessment, Document, Finding
+from apps.coverage.models import Assessment, Document, Finding, SiteWorkload
 
 
 @admin.register(Document)
@@ -30,3 +30,13 @@ class FindingAdmin(ReadOnlyAdmin):
     list_filter = ("state", "test__programme", "assessment__area")
     list_select_related = ("facility", "test", "referred_to")
     search_fields = ("facility__code", "facility__name", "test__code", "test__name")
+
+
+@admin.register(SiteWorkload)
+class SiteWorkloadAdmin(ReadOnlyAdmin):
+    list_display = (
+        "facility", "asked", "doable", "staff_needed_hours", "staff_available_hours", "binding",
+    )  # fmt: skip
+    list_filter = ("binding", "assessment__area")
+    list_select_related = ("facility",)
+    search_fields = ("facility__code", "facility__name")

@@ -2,7 +2,7 @@ from django.conf import settings
 from django.db import models
 
 from apps.catalogue.models import LabTest
-from apps.coverage.choices import State
+from apps.coverage.choices import Binding, State
 from apps.facilities.models import Area, Facility
 
 
@@ -61,3 +61,35 @@ class Finding(models.Model):
 
     def __str__(self) -> str:
         return f"{self.facility} {self.test}: {self.get_state_display()}"
+
+
+class SiteWorkload(models.Model):
+    """Whether one site has the time for the tests that an assessment finds it equipped for.
+
+    Tests and hours a year. ``binding`` says what runs out first, ``binding_share`` how much of
+    what is asked can be done before it does; blank and null where nothing that takes time is
+    asked. A site whose testing hours are unknown has no row.
+    """
+
+    assessment = models.ForeignKey(Assessment, on_delete=models.CASCADE, related_name="workloads")
+    facility = models.ForeignKey(Facility, on_delete=models.CASCADE, related_name="workloads")
+    asked = models.FloatField()
+    doable = models.FloatField()
+    staff_needed_hours = models.FloatField()
+    staff_available_hours = models.FloatField()
+    binding = models.CharField(max_length=10, choices=Binding, blank=True)
+    binding_share = models.FloatField(null=True)
+    detail = models.JSONField(
+        default=dict, help_text="tests, machines by class, what would relieve the site"
+    )
+
+    class Meta:
+        ordering = ["facility__code"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["assessment", "facility"], name="one_workload_of_a_site_in_an_assessment"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.facility}: {self.doable:g} of {self.asked:g} tests a year"

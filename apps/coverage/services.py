@@ -11,8 +11,9 @@ from apps.accounts.rules import require
 from apps.audit.services import record
 from apps.catalogue.models import LabTest, Method
 from apps.coverage.adapters import Frozen, SecondLook, findings, freeze_as_it_stands
+from apps.coverage.adapters.workloads import workloads
 from apps.coverage.choices import State
-from apps.coverage.models import Assessment, Document, Finding
+from apps.coverage.models import Assessment, Document, Finding, SiteWorkload
 from apps.facilities.models import Area, Facility
 
 BATCH = 2000
@@ -32,7 +33,7 @@ def keep_document(values: dict[str, Any]) -> Document:
 
 
 def refresh_coverage(*, area: Area, by: User | None) -> Assessment:
-    """Work out anew what every site of the district ``area`` can do, and keep the findings.
+    """Work out anew what every site of the district ``area`` can do and has the time for.
 
     Reads, then computes, then writes: no transaction is open while the engine works. Sites
     that had to be left out of the case are unknown for every test, with what to ask.
@@ -42,7 +43,10 @@ def refresh_coverage(*, area: Area, by: User | None) -> Assessment:
     """
     require(by, "coverage.refresh")
     frozen = freeze_as_it_stands(area)
-    rows = _findings(area, frozen)
+    facilities = dict(Facility.objects.within(area.path).values_list("code", "pk"))
+    look = SecondLook.at(frozen.case, frozen.unknowns)
+    rows = _findings(frozen, look, facilities)
+    timed = list(workloads(look.known))
     with transaction.atomic():
         assessment = Assessment.objects.create(
             area=area,
@@ -53,6 +57,15 @@ def refresh_coverage(*, area: Area, by: User | None) -> Assessment:
         for row in rows:
             row.assessment = assessment
         Finding.objects.bulk_create(rows, batch_size=BATCH)
+        SiteWorkload.objects.bulk_create(
+            (
+                SiteWorkload(
+                    assessment=assessment, facility_id=facilities[each.site], **each.values
+                )
+                for each in timed
+            ),
+            batch_size=BATCH,
+        )
         record(
             "coverage.refreshed",
             by=by,
@@ -62,10 +75,8 @@ def refresh_coverage(*, area: Area, by: User | None) -> Assessment:
     return assessment
 
 
-def _findings(area: Area, frozen: Frozen) -> list[Finding]:
-    facilities = dict(Facility.objects.within(area.path).values_list("code", "pk"))
+def _findings(frozen: Frozen, look: SecondLook, facilities: dict[str, int]) -> list[Finding]:
     tests = dict(LabTest.objects.values_list("code", "pk"))
-    look = SecondLook.at(frozen.case, frozen.unknowns)
     rows = [
         Finding(
             facility_id=facilities[found.site],

@@ -9,6 +9,7 @@ from apps.coverage.selectors.findings import (
     tallies,
 )
 from apps.coverage.selectors.grids import Grid, GridRow, grid
+from apps.coverage.selectors.workloads import workload_at, workloads_for
 
 __all__ = [
     "Grid",
@@ -20,4 +21,6 @@ __all__ = [
     "latest_assessment",
     "read_document",
     "tallies",
+    "workload_at",
+    "workloads_for",
 ]

@@ -7,12 +7,14 @@ from django.db.models import Model
 from apps.accounts.models import User
 from apps.audit.services import record
 from apps.catalogue.models import Attribute, InfrastructureCost, Source
-from apps.coverage.models import Assessment, Document, Finding
+from apps.coverage.models import Assessment, Document, Finding, SiteWorkload
 from apps.facilities.models import Stewardship
 from apps.plans.models import Earmark, Floor, Line
 from tests.factories import catalogue, demand, facilities, inventory
 from tests.factories.accounts import make_person
 from tests.factories.plans import make_plan, make_run
+
+HOURS = ("asked", "doable", "staff_needed_hours", "staff_available_hours")
 
 
 def make_one_of_each(number: int) -> list[Model]:
@@ -102,6 +104,9 @@ def _answers(
         assessment,
         Finding.objects.create(
             assessment=assessment, facility=facility, test=entries["test"], state="runs"
+        ),
+        SiteWorkload.objects.create(
+            assessment=assessment, facility=facility, **dict.fromkeys(HOURS, 1)
         ),
         plan,
         run,

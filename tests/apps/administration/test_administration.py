@@ -26,7 +26,13 @@ MODELS = [
     if config.name.startswith("apps.")
     for model in config.get_models()
 ]
-KEPT_FOR_GOOD = {"audit.entry", "coverage.document", "coverage.assessment", "coverage.finding"}
+KEPT_FOR_GOOD = {
+    "audit.entry",
+    "coverage.document",
+    "coverage.assessment",
+    "coverage.finding",
+    "coverage.siteworkload",
+}
 
 
 def address(model, page: str, *arguments) -> str:
