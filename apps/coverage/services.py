@@ -70,7 +70,14 @@ def refresh_coverage(*, area: Area, by: User | None) -> Assessment:
             "coverage.refreshed",
             by=by,
             obj=area,
-            after={"case": assessment.case_id, "findings": len(rows)},
+            after={
+                "case": assessment.case_id,
+                "findings": len(rows),
+                "left_out": [left.facility_code for left in frozen.left_out],
+                "routes_left_out": [
+                    f"{left.facility_code}: {left.why}" for left in frozen.routes_left_out
+                ],
+            },
         )
     return assessment
 

@@ -1,10 +1,10 @@
 """Between a plan and the engine: its limits on the way in, lines and figures on the way out."""
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
-from apps.coverage.adapters import Frozen, freeze
+from apps.coverage.adapters import Frozen, LeftOut, freeze
 from apps.facilities.models import Facility
 from apps.plans.choices import ActionKind
 from apps.plans.models import Line, Plan, Run
@@ -65,11 +65,16 @@ def summary(frozen: Frozen, result: Result, before: Result) -> dict[str, Any]:
     return {
         "money": _money(case, result),
         "coverage": _coverage(case, before, before if excluded else result),
-        "left_out": [{"facility": left.facility_code, "why": left.why} for left in frozen.left_out],
+        "left_out": _left_out(frozen.left_out),
+        "routes_left_out": _left_out(frozen.routes_left_out),
         "actions": _counts(result),
         "solve_seconds": result.seconds,
         **({"relax": [reason.text for reason in result.reasons]} if excluded else {}),
     }
+
+
+def _left_out(entries: Iterable[LeftOut]) -> list[dict[str, str]]:
+    return [{"facility": left.facility_code, "why": left.why} for left in entries]
 
 
 def _money(case: Case, result: Result) -> dict[str, Any]:

@@ -47,7 +47,7 @@ class MoneyOut(serializers.Serializer):
 
 
 class LeftOutOut(serializers.Serializer):
-    """A site whose facts do not suffice to plan for it."""
+    """A site, or a route of one, whose facts do not suffice to plan with it."""
 
     facility = serializers.CharField()
     why = serializers.CharField()
@@ -57,6 +57,7 @@ class SummaryOut(serializers.Serializer):
     money = MoneyOut()
     coverage = CoverageOut()
     left_out = LeftOutOut(many=True)
+    routes_left_out = LeftOutOut(many=True, default=list)
     actions = serializers.DictField(
         child=serializers.IntegerField(), help_text="buy, repair, train, provide: how many"
     )

@@ -8,6 +8,7 @@ from django.db import connection, transaction
 
 from apps.catalogue.choices import Grade
 from apps.coverage.adapters import catalogue, register
+from apps.coverage.adapters.links import links_between
 from apps.coverage.adapters.register import LeftOut
 from apps.coverage.adapters.unknowns import Unknowns
 from apps.facilities.models import Area
@@ -17,13 +18,14 @@ from planner.engine.errors import EngineError
 
 @dataclass(frozen=True)
 class Frozen:
-    """A case, the facilities that had to be left out of it, and the facts nobody knows.
+    """A case, the facilities and routes left out of it, and the facts nobody knows.
 
     A case says of each fact yes or no. What is unknown stands in it as no, and here.
     """
 
     case: Case
     left_out: tuple[LeftOut, ...]
+    routes_left_out: tuple[LeftOut, ...]
     unknowns: Unknowns
 
 
@@ -71,6 +73,7 @@ def freeze(
     skills = register.skills_known(area, site_codes)
     infrastructure = register.infrastructure_known(area, site_codes)
     stock, units = register.stock(area, site_codes)
+    links, routes_left_out = links_between(area, site_codes)
     # Rows obey foreign keys and unique codes, so what Case.read checks holds already.
     case = Case(
         format="benchward-case",
@@ -87,10 +90,10 @@ def freeze(
         methods=catalogue.methods(),
         sites=register.sites(rows, register.demand_by_site(area), skills, infrastructure),
         stock=stock,
-        links=register.links(area, site_codes),
+        links=links,
         limits=limits,
     )
-    return Frozen(case, left_out, register.unknowns(skills, infrastructure, units))
+    return Frozen(case, left_out, routes_left_out, register.unknowns(skills, infrastructure, units))
 
 
 def freeze_as_it_stands(area: Area) -> Frozen:

@@ -9,7 +9,7 @@ from apps.catalogue.models import Infrastructure, Skill
 from apps.coverage.adapters.unknowns import Unknowns
 from apps.demand.models import Demand
 from apps.facilities.choices import AreaKind
-from apps.facilities.models import Area, Facility, ReferralRoute
+from apps.facilities.models import Area, Facility
 from apps.inventory.choices import REPAIRABLE, WORKING, Condition, Presence
 from apps.inventory.models import EquipmentItem, InfrastructureHeld, SkillHeld
 from planner.engine import case
@@ -22,7 +22,7 @@ SITE_FACTS = (
 
 @dataclass(frozen=True)
 class LeftOut:
-    """A facility that is not in the case, and what has to be found out before it can be."""
+    """A facility, or one of its routes, that is not in the case, and what would change that."""
 
     facility_code: str
     why: str
@@ -149,20 +149,6 @@ def stock(
         for site, model in sorted({*working, *broken})
     )
     return entries, frozenset(unknown)
-
-
-def links(district: Area, site_codes: frozenset[str]) -> tuple[case.Link, ...]:
-    """The routes between sites of the case."""
-    rows = ReferralRoute.objects.filter(origin__area__path__startswith=district.path)
-    return tuple(
-        case.Link.model_validate(
-            {"from": origin, "to": destination, "hours": hours, "cost": float(cost)}
-        )
-        for origin, destination, hours, cost in rows.order_by(
-            "origin__code", "destination__code"
-        ).values_list("origin__code", "destination__code", "hours", "cost_per_specimen")
-        if origin in site_codes and destination in site_codes
-    )
 
 
 def unknowns(skills: Known, infrastructure: Known, units: frozenset[tuple[str, str]]) -> Unknowns:

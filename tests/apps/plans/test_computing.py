@@ -80,6 +80,13 @@ def test_the_summary_says_money_coverage_actions_and_who_was_left_out(run, small
             {"facility": "blank", "why": "Ask how many people live in the catchment of Blank"},
             {"facility": "idle", "why": "Ask how many staff hours a year Idle can give to testing"},
         ],
+        "routes_left_out": [
+            {
+                "facility": "ford",
+                "why": "Its route to blank is left out: that facility is closed, lies in another"
+                " district, or is left out itself",
+            }
+        ],
         "actions": {"buy": 1, "repair": 0, "train": 1, "provide": 1},
     }  # fmt: skip
 
