@@ -6,7 +6,7 @@ from apps.catalogue.admin.sourced import SourcedAdmin
 
 @admin.register(models.PlanningRange)
 class PlanningRangeAdmin(SourcedAdmin):
-    list_display = ("device_class", "measure", "low", "high", "source")
+    list_display = ("device_class", "variant", "measure", "low", "high", "source")
     list_filter = ("measure", "source_kind")
     list_select_related = ("device_class", "source")
     search_fields = ("device_class__code", "device_class__name")

@@ -65,12 +65,13 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('source_kind', models.CharField(choices=[('published', 'Published'), ('common_practice', 'Common practice'), ('planning_default', 'Planning default'), ('demo', 'Invented for the demo')], max_length=20)),
                 ('dated_on', models.DateField()),
+                ('variant', models.CharField(blank=True, help_text='kind of device in the class; blank: the usual one', max_length=60)),
                 ('measure', models.CharField(choices=[('price', 'Price, US dollars of the 2020s, ex works'), ('life_years', 'Life, years'), ('maintenance_pct', 'Maintenance, % of the price a year'), ('power_w', 'Power drawn, W'), ('training_days', 'Training of users, days'), ('verification_months', 'Time between verifications, months')], max_length=20)),
                 ('low', models.FloatField(validators=[django.core.validators.MinValueValidator(0)])),
                 ('high', models.FloatField(validators=[django.core.validators.MinValueValidator(0)])),
             ],
             options={
-                'ordering': ['device_class__code', 'measure'],
+                'ordering': ['device_class__code', 'variant', 'measure'],
             },
         ),
         migrations.CreateModel(
@@ -387,7 +388,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='planningrange',
-            constraint=models.UniqueConstraint(fields=('device_class', 'measure'), name='a_class_has_one_range_of_a_measure'),
+            constraint=models.UniqueConstraint(fields=('device_class', 'variant', 'measure'), name='a_kind_of_device_has_one_range_of_a_measure'),
         ),
         migrations.AddConstraint(
             model_name='planningrange',

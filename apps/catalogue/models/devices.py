@@ -20,15 +20,19 @@ class PlanningRange(Sourced):
     """What devices of a class usually cost, draw, last and take to learn; never a quotation."""
 
     device_class = models.ForeignKey(DeviceClass, on_delete=models.CASCADE, related_name="ranges")
+    variant = models.CharField(
+        max_length=60, blank=True, help_text="kind of device in the class; blank: the usual one"
+    )
     measure = models.CharField(max_length=20, choices=Planned)
     low = models.FloatField(validators=NOT_NEGATIVE)
     high = models.FloatField(validators=NOT_NEGATIVE)
 
     class Meta:
-        ordering = ["device_class__code", "measure"]
+        ordering = ["device_class__code", "variant", "measure"]
         constraints = [
             models.UniqueConstraint(
-                fields=["device_class", "measure"], name="a_class_has_one_range_of_a_measure"
+                fields=["device_class", "variant", "measure"],
+                name="a_kind_of_device_has_one_range_of_a_measure",
             ),
             models.CheckConstraint(
                 name="a_planning_range_starts_below_its_end",

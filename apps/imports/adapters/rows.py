@@ -34,12 +34,18 @@ def read_sheet(sheet: Sheet, path: Path, known: Known) -> Iterator[Row | Problem
     found, problems = records(path, sheet.columns)
     yield from problems
     lines: dict[tuple[Any, ...], int] = {}
+    good: list[tuple[int, Values]] = []
     for record in found:
         read = list(_row(sheet, record, known))
         if any(isinstance(each, Problem) for each in read) or not read:
             known.spoil(sheet.model, _called(sheet, record))
         for each in read:
-            yield _unless_repeated(sheet, each, lines) if isinstance(each, Row) else each
+            kept = _unless_repeated(sheet, each, lines) if isinstance(each, Row) else each
+            good += [(kept.line, kept.values)] if isinstance(kept, Row) else []
+            yield kept
+    # Sums of a part of the rows would be wrong: they are told of once the rows are right.
+    if sheet.check_all and len(good) == len(found) and not problems:
+        yield from (Problem(sheet.file, line, text) for line, text in sheet.check_all(good, known))
 
 
 def _unless_repeated(sheet: Sheet, row: Row, lines: dict[tuple[Any, ...], int]) -> Row | Problem:

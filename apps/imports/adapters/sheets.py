@@ -1,6 +1,6 @@
 """What a file holds, said once: its columns, the rows it becomes, and how it names others."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -8,7 +8,10 @@ from django.db.models import Field, Model
 
 from apps.imports.adapters.known import Known
 
+SOURCED = ("source", "source_kind", "dated_on")
 Check = Callable[[Mapping[str, Any], Known], Iterator[str]]
+# Rows with the lines they stand in, to lines with what is wrong there.
+CheckAll = Callable[[Sequence[tuple[int, Mapping[str, Any]]], Known], Iterator[tuple[int, str]]]
 
 
 @dataclass(frozen=True)
@@ -34,9 +37,10 @@ class Sheet:
 
     A column is the field of its name; a foreign key stands there as the code of its target,
     several as codes parted by semicolons, unless ``references`` says otherwise. ``check``
-    yields what is wrong with a row as a whole. ``owner``: the file states in full what
-    belongs to the owners it names, so other rows of theirs are removed. ``one_by_one``: rows
-    refer to earlier rows of the same file, and saving one has consequences.
+    yields what is wrong with a row as a whole, ``check_all`` with all of them together once
+    each is right. ``owner``: the file states in full what belongs to the owners it names, so
+    other rows of theirs are removed. ``one_by_one``: rows refer to earlier rows of the same
+    file, and saving one has consequences.
     """
 
     file: str
@@ -45,6 +49,7 @@ class Sheet:
     key: tuple[str, ...] = ("code",)
     references: Mapping[str, Reference] = field(default_factory=dict)
     check: Check = _nothing
+    check_all: CheckAll | None = None
     owner: str | None = None
     one_by_one: bool = False
 
