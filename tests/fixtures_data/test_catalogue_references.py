@@ -9,7 +9,8 @@ from tests.fixtures_data.tables import catalogue, codes
 
 # What no method asks a device for: it is paid for with infrastructure and with routes.
 WITHOUT_MODELS = {"water-still", "power-supply", "specimen-carrier"}
-# file: column -> file whose codes it names; columns that list codes end in "[]".
+# file: column -> file whose codes it names; columns that list codes end in "[]", columns that
+# may be empty in "?".
 REFERENCES = {
     "skills": {"source": "sources"},
     "infrastructure": {"source": "sources"},
@@ -22,19 +23,33 @@ REFERENCES = {
     "methods": {
         "source": "sources",
         "sensitivity_source": "sources",
-        "specificity_source": "sources",
+        "specificity_source?": "sources",
         "test": "tests",
         "skills[]": "skills",
         "infrastructure[]": "infrastructure",
     },
     "needs": {"source": "sources", "method": "methods", "device_class": "device_classes"},
     "requirements": {"source": "sources", "method": "methods"},
+    "planning_ranges": {"source": "sources", "device_class": "device_classes"},
+    "spin_procedures": {"source": "sources"},
+    "method_steps": {"source": "sources", "method": "methods", "spin?": "spin_procedures"},
+    "quality_controls": {"source": "sources", "method": "methods"},
+    "consumables": {"source": "sources"},
+    "method_consumables": {"source": "sources", "method": "methods", "consumable": "consumables"},
+    "verification_limits": {
+        "source": "sources",
+        "device_class?": "device_classes",
+        "method?": "methods",
+        "test?": "tests",
+    },
+    "studies": {"source": "sources", "device_model?": "device_models", "method?": "methods"},
 }
 KEYS = {
     **dict.fromkeys(
         (
             "sources", "programmes", "skills", "infrastructure", "device_classes",
-            "device_models", "tests", "methods",
+            "device_models", "tests", "methods", "spin_procedures", "consumables",
+            "verification_limits", "studies",
         ),
         ("code",),
     ),
@@ -44,9 +59,21 @@ KEYS = {
     "specifications": ("device_model", "device_class", "attribute"),
     "needs": ("method", "position"),
     "requirements": ("method", "position", "attribute"),
+    "planning_ranges": ("device_class", "variant", "measure"),
+    "method_steps": ("method", "position"),
+    "quality_controls": ("method", "kind"),
+    "method_consumables": ("method", "consumable"),
 }  # fmt: skip
 CODE = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 ATTRIBUTE = re.compile(r"[a-z0-9]+(_[a-z0-9]+)*")
+
+
+def named(row: dict[str, str], column: str) -> list[str]:
+    if column.endswith("[]"):
+        return codes(row[column[:-2]])
+    if column.endswith("?"):
+        return [code for code in [row[column[:-1]]] if code]
+    return [row[column]]
 
 
 @pytest.mark.parametrize("name", REFERENCES)
@@ -55,7 +82,7 @@ def test_every_code_that_a_file_names_is_in_the_file_it_names(name):
         (column, code)
         for column, target in REFERENCES[name].items()
         for row in catalogue(name)
-        for code in (codes(row[column[:-2]]) if column.endswith("[]") else [row[column]])
+        for code in named(row, column)
         if code not in {known["code"] for known in catalogue(target)}
     ]
 

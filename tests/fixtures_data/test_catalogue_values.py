@@ -15,8 +15,8 @@ UCUM = {
 # The end of an attribute's name and the unit it promises.
 SUFFIXES = {
     "_g": {"[g]", "g"}, "_nm": {"nm"}, "_um": {"um"}, "_mm": {"mm"}, "_cm": {"cm", "uS/cm"},
-    "_ml": {"mL"}, "_ul": {"uL"}, "_l": {"L", "mmol/L", "mg/L"}, "_min": {"min"}, "_s": {"s", "m/s"},
-    "_h": {"h", "/h", "L/h"}, "_c": {"Cel"}, "_w": {"W"}, "_pct": {"%"}, "_rpm": {"/min"},
+    "_ml": {"mL"}, "_ul": {"uL"}, "_l": {"L", "mmol/L", "mg/L"}, "_min": {"min"},
+    "_s": {"s", "m/s"}, "_h": {"h", "/h", "L/h"}, "_c": {"Cel"}, "_w": {"W"}, "_pct": {"%"}, "_rpm": {"/min"},
     "_dl": {"g/dL"}, "_deg": {"deg"},
 }  # fmt: skip
 COMPARABLE = {

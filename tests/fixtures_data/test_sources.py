@@ -9,7 +9,8 @@ from tests.fixtures_data.tables import FIXTURES, catalogue
 KINDS = {"published", "common_practice", "planning_default"}
 SOURCED = [
     "skills", "infrastructure", "device_models", "specifications", "tests", "methods",
-    "needs", "requirements",
+    "needs", "requirements", "planning_ranges", "spin_procedures", "method_steps",
+    "quality_controls", "consumables", "method_consumables", "verification_limits", "studies",
 ]  # fmt: skip
 
 
@@ -57,7 +58,10 @@ def test_a_publication_says_whether_it_was_seen_or_is_quoted_from_memory():
 
 def test_only_single_figures_are_called_published_never_a_whole_row_of_them():
     """A test's weight, a method's minutes and a model's price have no publication behind them."""
-    whole_rows = {"skills", "infrastructure", "device_models", "tests", "methods"}
+    whole_rows = {
+        "skills", "infrastructure", "device_models", "tests", "methods", "needs",
+        "method_steps", "quality_controls", "consumables", "method_consumables",
+    }  # fmt: skip
 
     assert {kind for name, _, kind in claims() if name in whole_rows} == {"planning_default"}
 
