@@ -1,6 +1,8 @@
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models import QuerySet
+
 from apps.audit.models import ChainEnd, Entry
 
 AT_ONCE = 2000
@@ -24,6 +26,14 @@ class ChainState:
     @property
     def holds(self) -> bool:
         return self.broken_at is None and self.missing == 0
+
+
+def entries_for(user: Any, *, people: bool) -> QuerySet[Entry]:
+    """What ``user`` may see of the history, the newest first, each with who did it; two queries.
+
+    ``people``: with the entries on accounts and roles.
+    """
+    return Entry.objects.visible_to(user, people=people).select_related("by")
 
 
 def latest_entry(action: str, **after: Any) -> Entry | None:

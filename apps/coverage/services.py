@@ -9,8 +9,18 @@ from django.db import transaction
 from apps.accounts.models import User
 from apps.accounts.rules import require
 from apps.audit.services import record
-from apps.catalogue.models import LabTest, Method
-from apps.coverage.adapters import Frozen, SecondLook, findings, freeze_as_it_stands
+from apps.catalogue.models import CatalogueVersion, LabTest, Method
+from apps.catalogue.services import publish_version
+from apps.coverage.adapters import (
+    CellChange,
+    Frozen,
+    SecondLook,
+    cell_changes,
+    findings,
+    freeze_as_it_stands,
+    planning_lists,
+    under,
+)
 from apps.coverage.adapters.workloads import workloads
 from apps.coverage.choices import State
 from apps.coverage.models import Assessment, Document, Finding, SiteWorkload
@@ -80,6 +90,27 @@ def refresh_coverage(*, area: Area, by: User | None) -> Assessment:
             },
         )
     return assessment
+
+
+def publish_catalogue(*, title: str, by: User | None) -> CatalogueVersion:
+    """Publish the catalogue as it stands, with the lists of a planning case that it gives.
+
+    Raises ``PermissionDenied`` where ``by`` may not, ``NothingNewError`` where nothing changed.
+    """
+    return publish_version(title=title, planning=planning_lists(), by=by)
+
+
+def site_changes(
+    area: Area, *, before: dict[str, Any] | None, after: dict[str, Any] | None
+) -> tuple[CellChange, ...]:
+    """Sites and tests of the district ``area`` whose state another catalogue changes.
+
+    ``before`` and ``after``: ``planning`` of a version, or ``None`` for the catalogue as it
+    stands. Reads only. Raises ``EngineError`` where the register does not suffice.
+    """
+    case = freeze_as_it_stands(area).case
+    old, new = (case if lists is None else under(case, lists) for lists in (before, after))
+    return cell_changes(old, new)
 
 
 def _findings(frozen: Frozen, look: SecondLook, facilities: dict[str, int]) -> list[Finding]:

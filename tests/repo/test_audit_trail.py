@@ -16,8 +16,11 @@ WITHOUT_A_PERSON = {
 # Services that leave no entry, and why.
 WITHOUT_AN_ENTRY = {
     "audit.record": "it is the entry",
+    "coverage.publish_catalogue": "the catalogue's own service records it",
+    "coverage.site_changes": "it only reads",
     "coverage.keep_document": "part of a change that is recorded by whoever keeps the document",
     "imports.is_loaded": "it only reads",
+    "imports.preview_travel_times": "it only reads",
     "plans.beat": "a sign of life, which changes nothing that anybody said",
 }
 
