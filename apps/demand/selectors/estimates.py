@@ -1,0 +1,162 @@
+"""Three estimates of demand for each facility and test, and the one to go by.
+
+Estimating changes nothing: what the planning case uses is the adopted ``Demand``.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from django.utils import timezone
+
+from apps.catalogue.models import LabTest
+from apps.demand.models import Demand
+from apps.demand.selectors.catchment import people_asking
+from apps.demand.selectors.figures import Assumptions, Figures, figures_of
+from apps.facilities.models import Area, Facility
+from apps.facilities.selectors import district_of, facilities_for
+from planner.engine import demand
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One estimate. ``basis``: how it was found; ``tests_per_year``: ``None`` where the row says
+    too little; ``holds``: good enough to be preferred; ``row``: what it was worked out from.
+    """
+
+    basis: str
+    tests_per_year: float | None
+    holds: bool
+    row: Any
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """One facility and one test: what is adopted, and what the estimates say.
+
+    ``people`` who ask for it here, ``None`` if unknown. ``figures`` in order of preference,
+    those for which there is a row. ``chosen``: the one to go by, ``None`` where none says
+    anything; ``is_weak``: it is not good enough, but there is no better. ``spread``: the
+    largest over the smallest figure, ``None`` where fewer than two are known.
+    """
+
+    facility: Facility
+    test: LabTest
+    adopted: Demand | None
+    people: float | None
+    figures: tuple[Figure, ...]
+    chosen: Figure | None
+    is_weak: bool
+    spread: float | None
+    assumptions: Assumptions
+
+    @property
+    def disagrees(self) -> bool:
+        """The figures are more than a factor of two apart."""
+        return self.spread is not None and bool(demand.disagrees(self.spread))
+
+    @property
+    def of_adopted(self) -> float | None:
+        """The figure to go by as a multiple of the adopted one; ``None`` without both."""
+        if self.chosen is None or self.adopted is None:
+            return None
+        return float(demand.ratio(self.chosen.tests_per_year, self.adopted.tests_per_year))
+
+    @property
+    def is_off(self) -> bool:
+        """The adopted figure is more than a factor of two from the one to go by."""
+        return self.of_adopted is not None and bool(demand.disagrees(self.of_adopted))
+
+    @property
+    def is_flagged(self) -> bool:
+        return self.disagrees or self.is_off
+
+    @property
+    def at_stake(self) -> float:
+        """Tests a year between the largest and the smallest of all that is said."""
+        said = [each.tests_per_year for each in self.figures if each.tests_per_year is not None]
+        said += [self.adopted.tests_per_year] if self.adopted else []
+        return max(said) - min(said) if said else 0.0
+
+
+def estimates_in(
+    user: Any, district: Area, *, assumptions: Assumptions | None = None
+) -> list[Estimate]:
+    """All estimates of the facilities of ``district`` that ``user`` may see; ten queries.
+
+    By facility and test in order of code, where anything is known, recorded or adopted.
+    ``assumptions``: those of this year, unless given.
+    """
+    visible = facilities_for(user).within(district.path).order_by("code")
+    return list(_estimates(list(visible), district, assumptions))
+
+
+def estimates_at(
+    user: Any, facility: Facility, *, assumptions: Assumptions | None = None
+) -> list[Estimate]:
+    """The estimates of one facility, by test; none if ``user`` may not see it; twelve queries."""
+    visible = facilities_for(user).filter(pk=facility.pk)
+    return list(_estimates(list(visible), district_of(facility.area), assumptions))
+
+
+def _estimates(
+    facilities: Sequence[Facility], district: Area, given: Assumptions | None
+) -> Iterator[Estimate]:
+    assumptions = given or Assumptions(year=timezone.localdate().year)
+    tests = list(LabTest.objects.select_related("programme").order_by("code"))
+    people = _people(facilities, tests, district)
+    figures = figures_of(facilities, tests, people, assumptions)
+    chosen = demand.choose(figures.estimates, figures.holds)
+    spread = demand.spread(figures.estimates)
+    adopted = _adopted(facilities)
+    for at, facility in enumerate(facilities):
+        for of, test in enumerate(tests):
+            said = _figures(figures, at, of)
+            held = adopted.get((facility.pk, test.pk))
+            if held is None and not any(each.tests_per_year for each in said):
+                continue
+            basis = chosen.basis[at, of]
+            yield Estimate(
+                facility=facility,
+                test=test,
+                adopted=held,
+                people=_known(people[at, of]),
+                figures=said,
+                chosen=next((each for each in said if each.basis == demand.BASES[basis]), None)
+                if basis != demand.NO_BASIS
+                else None,
+                is_weak=bool(chosen.weak[at, of]),
+                spread=_known(spread[at, of]),
+                assumptions=assumptions,
+            )
+
+
+def _people(facilities: Sequence[Facility], tests: Sequence[LabTest], district: Area) -> Any:
+    """Of ``facilities``; those of the whole district may send their people."""
+    every = list(Facility.objects.within(district.path).open().order_by("code"))
+    row = {each.pk: position for position, each in enumerate(every)}
+    wanted = np.array([row[each.pk] for each in facilities], dtype=int)
+    return people_asking(every, tests, district)[wanted]
+
+
+def _adopted(facilities: Sequence[Facility]) -> dict[tuple[int, int], Demand]:
+    rows = Demand.objects.filter(facility__in=[each.pk for each in facilities])
+    return {(row.facility_id, row.test_id): row for row in rows}
+
+
+def _figures(figures: Figures, at: int, of: int) -> tuple[Figure, ...]:
+    return tuple(
+        Figure(
+            basis=basis,
+            tests_per_year=_known(figures.estimates[at, of, number]),
+            holds=bool(figures.holds[at, of, number]),
+            row=figures.rows[number][at, of],
+        )
+        for number, basis in enumerate(demand.BASES)
+        if (at, of) in figures.rows[number]
+    )
+
+
+def _known(value: np.float64) -> float | None:
+    return None if np.isnan(value) else float(value)
