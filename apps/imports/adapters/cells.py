@@ -6,6 +6,7 @@ import math
 import re
 from decimal import Decimal, InvalidOperation
 from functools import singledispatch
+from inspect import isfunction
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -45,7 +46,10 @@ def expected(field: models.Field) -> str:
     """What a cell of ``field`` must hold, in words."""
     if field.choices:
         return f"one of {', '.join(str(value) for value, _ in field.flatchoices if value != '')}"
-    words = _kind_in_words(field)
+    # A rule of its own is told by what the field says of itself.
+    words = (
+        str(field.help_text) if any(map(isfunction, field.validators)) else _kind_in_words(field)
+    )
     limits = {validator.code: validator.limit_value for validator in _limits(field)}
     low, high = limits.get("min_value"), limits.get("max_value")
     if low is not None and high is not None and high <= 10**6:

@@ -4,7 +4,16 @@ import csv
 import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from pathlib import Path
+from typing import Protocol
+
+
+class File(Protocol):
+    """What is asked of a file; a ``pathlib.Path`` is one."""
+
+    @property
+    def name(self) -> str: ...
+
+    def read_bytes(self) -> bytes: ...
 
 
 @dataclass(frozen=True)
@@ -27,7 +36,7 @@ class Record:
     cells: dict[str, str]
 
 
-def records(path: Path, columns: Sequence[str]) -> tuple[list[Record], list[Problem]]:
+def records(path: File, columns: Sequence[str]) -> tuple[list[Record], list[Problem]]:
     """The rows of the CSV file at ``path`` (RFC 4180, UTF-8) and what is wrong with them.
 
     The first row names the columns, in any order; exactly ``columns`` must be there.
@@ -59,6 +68,16 @@ def records(path: Path, columns: Sequence[str]) -> tuple[list[Record], list[Prob
         said = f"after this line the file is not CSV ({error})."
         problems.append(Problem(path.name, line, f"{said} Check the quotes."))
     return found, problems
+
+
+def header(path: File) -> tuple[str, ...]:
+    """The names in the first row of the file at ``path``; none where it cannot be read."""
+    text = path.read_bytes().decode("utf-8-sig", errors="replace")
+    try:
+        _, names = next(_rows(text), (1, []))
+    except csv.Error:
+        return ()
+    return tuple(name.strip() for name in names)
 
 
 def _rows(text: str) -> Iterator[tuple[int, list[str]]]:

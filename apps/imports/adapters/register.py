@@ -7,7 +7,9 @@ from apps.demand.models import Demand
 from apps.facilities.choices import AreaKind
 from apps.facilities.models import Area, Facility, ReferralRoute
 from apps.imports.adapters.known import Known
+from apps.imports.adapters.prevalences import PREVALENCES
 from apps.imports.adapters.sheets import Sheet
+from apps.imports.adapters.travel_times import TRAVEL_TIMES
 from apps.inventory.models import EquipmentItem, InfrastructureHeld, SkillHeld
 
 
@@ -29,6 +31,8 @@ def check_route(row: Mapping[str, Any], known: Known) -> Iterator[str]:
         yield f"cost_per_specimen is {row['cost_per_specimen']}, expected 0 or more."
 
 
+COURIER = ("collection_weekdays", "collection_hour", "travel_hours", "queue_hours")
+
 SHEETS = (
     Sheet(
         "areas.csv",
@@ -46,10 +50,12 @@ SHEETS = (
     Sheet(
         "routes.csv",
         ReferralRoute,
-        ("origin", "destination", "hours", "cost_per_specimen"),
+        ("origin", "destination", "hours", "cost_per_specimen", *COURIER),
         key=("origin", "destination"),
         check=check_route,
+        optional=frozenset(COURIER),
     ),
+    TRAVEL_TIMES,
     Sheet(
         "equipment.csv",
         EquipmentItem,
@@ -74,4 +80,5 @@ SHEETS = (
         ("facility", "test", "tests_per_year", "basis", "year"),
         key=("facility", "test"),
     ),
+    PREVALENCES,
 )  # fmt: skip

@@ -2,13 +2,12 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 from django.db.models import Field, ForeignKey, ManyToManyField
 
 from apps.imports.adapters.cells import CellError, value_of
-from apps.imports.adapters.files import Problem, Record, records
+from apps.imports.adapters.files import File, Problem, Record, records
 from apps.imports.adapters.known import NAMED_BY, SPOILED, Key, Known
 from apps.imports.adapters.sheets import Sheet
 
@@ -26,7 +25,7 @@ class UnusableError(Exception):
     """The row rests on another with a mistake, which is reported there."""
 
 
-def read_sheet(sheet: Sheet, path: Path, known: Known) -> Iterator[Row | Problem]:
+def read_sheet(sheet: Sheet, path: File, known: Known) -> Iterator[Row | Problem]:
     """Every row of the file at ``path``, checked against its model and against ``known``.
 
     One at a time, so that a row which was written before the next is asked for is known to it.

@@ -1,7 +1,7 @@
 """What a file holds, said once: its columns, the rows it becomes, and how it names others."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.db.models import Field, Model
@@ -40,7 +40,8 @@ class Sheet:
     yields what is wrong with a row as a whole, ``check_all`` with all of them together once
     each is right. ``owner``: the file states in full what belongs to the owners it names, so
     other rows of theirs are removed. ``one_by_one``: rows refer to earlier rows of the same
-    file, and saving one has consequences.
+    file, and saving one has consequences. ``optional``: columns that a file may be without; what
+    they fill is then left as it is.
     """
 
     file: str
@@ -52,6 +53,7 @@ class Sheet:
     check_all: CheckAll | None = None
     owner: str | None = None
     one_by_one: bool = False
+    optional: frozenset[str] = frozenset()
 
     @property
     def fields(self) -> list[Field]:
@@ -60,6 +62,11 @@ class Sheet:
         names = [name for name in self.columns if name not in spent]
         plain = [self.model._meta.get_field(name) for name in names]
         return plain + [self.model._meta.get_field(name) for name in self.references]
+
+    def as_in(self, header: Iterable[str]) -> "Sheet":
+        """The sheet without the optional columns that ``header`` does not name."""
+        absent = self.optional - frozenset(header)
+        return replace(self, columns=tuple(name for name in self.columns if name not in absent))
 
     def reference(self, name: str) -> Reference:
         return self.references.get(name, Reference((name,)))

@@ -8,5 +8,22 @@ from apps.imports.services.loading import (
     load_catalogue,
     load_register,
 )
+from apps.imports.services.travel_times import (
+    Preview,
+    PreviewRow,
+    load_travel_times,
+    preview_travel_times,
+)
 
-__all__ = ["Change", "LoadError", "Loaded", "is_loaded", "load_catalogue", "load_register"]
+__all__ = [
+    "Change",
+    "LoadError",
+    "Loaded",
+    "Preview",
+    "PreviewRow",
+    "is_loaded",
+    "load_catalogue",
+    "load_register",
+    "load_travel_times",
+    "preview_travel_times",
+]

@@ -13,7 +13,7 @@ from apps.audit.selectors import latest_entry
 from apps.audit.services import record
 from apps.facilities.models import Area
 from apps.imports.adapters import catalogue, outlines, register
-from apps.imports.adapters.files import Problem
+from apps.imports.adapters.files import Problem, header
 from apps.imports.adapters.known import Known
 from apps.imports.adapters.rows import Row, read_sheet
 from apps.imports.adapters.sheets import Sheet
@@ -121,6 +121,7 @@ def _write_all(action: str, folder: Path) -> dict[str, Change]:
 
 
 def _write_sheet(sheet: Sheet, folder: Path, known: Known, problems: list[Problem]) -> Change:
+    sheet = sheet.as_in(header(folder / sheet.file))
     change, rows = Change(), list[Row]()
     for read in read_sheet(sheet, folder / sheet.file, known):
         if isinstance(read, Problem):
@@ -131,7 +132,9 @@ def _write_sheet(sheet: Sheet, folder: Path, known: Known, problems: list[Proble
         else:
             rows.append(read)
     if not sheet.one_by_one:
-        change = write(sheet, rows, known)
+        # A row that is right by itself and wrong beside others might break a rule of the table.
+        wrong = {problem.line for problem in problems if problem.file == sheet.file}
+        change = write(sheet, [row for row in rows if row.line not in wrong], known)
         known.renew(sheet.model)
     return change
 
