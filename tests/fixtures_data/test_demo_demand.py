@@ -17,7 +17,7 @@ def population(facility: str) -> int:
     return int(row["population"])
 
 
-@pytest.mark.parametrize("name", ["demand.csv", "routes.csv"])
+@pytest.mark.parametrize("name", ["demand.csv", "routes.csv", "travel_times.csv"])
 def test_making_the_file_again_gives_the_same_bytes(name, tmp_path):
     copy = shutil.copytree(FIXTURES / "demo", tmp_path / "demo")
     shutil.copytree(FIXTURES / "catalogue", tmp_path / "catalogue")
