@@ -31,6 +31,7 @@ from apps.demand.models import Demand
 from apps.facilities.models import Area, Facility, ReferralRoute, Stewardship
 from apps.inventory.models import EquipmentItem, InfrastructureHeld, SkillHeld
 from apps.plans.models import Plan
+from tests.factories import catalogue
 
 DAY = dt.date(2026, 1, 15)
 
@@ -154,6 +155,13 @@ def _make_method(programme: Programme, wavelength: Attribute, sourced: dict) -> 
     Requirement.objects.create(
         need=need, attribute=wavelength, comparator="is", value=540, **sourced
     )
+    catalogue.make_step(method, "spin", spin=catalogue.make_spin(), need=need, minutes=10)
+    catalogue.make_control(method, "level")
+    catalogue.make_use(method, catalogue.make_consumable("reagent", unit_price="0.25"), 2)
+    catalogue.make_study("bench-2024", method=method, n=120, sensitivity=0.95)
+    model = DeviceModel.objects.get(code="cuvette-photometer")
+    catalogue.make_study("field-2025", device_model=model, n=80)
+    catalogue.make_limit("wavelength", device_class=wavelength.device_class)
 
 
 def make_facility(code: str, area: Area, **facts: object) -> Facility:

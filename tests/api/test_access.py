@@ -32,7 +32,10 @@ ACCESS = {
     "programme-list": {"GET": (VIEW, 200, 200)},
     "test-list": {"GET": (VIEW, 200, 200)},
     "method-list": {"GET": (VIEW, 200, 200)},
+    "method-detail": {"GET": (VIEW, 200, 200)},
+    "spin-procedure-list": {"GET": (VIEW, 200, 200)},
     "device-model-list": {"GET": (VIEW, 200, 200)},
+    "device-model-detail": {"GET": (VIEW, 200, 200)},
     "coverage-list": {"GET": (VIEW, 200, 200)},
     "plan-list": {"GET": (PLAN_VIEW, 200, 200), "POST": (PLAN_DRAFT, 201, 400)},
     "plan-detail": {"GET": (PLAN_VIEW, 200, 404)},
@@ -75,6 +78,8 @@ def addresses(register) -> dict[str, str]:
     )
     arguments = {
         "site-detail": ["hill"],
+        "method-detail": ["haemoglobin-photometry"],
+        "device-model-detail": ["cuvette-photometer"],
         "plan-detail": [plan.pk],
         "plan-runs": [idle.pk],
         **{name: [run.pk] for name in ACCESS if name.startswith("run-")},

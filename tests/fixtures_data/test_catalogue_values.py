@@ -16,8 +16,8 @@ UCUM = {
 SUFFIXES = {
     "_g": {"[g]", "g"}, "_nm": {"nm"}, "_um": {"um"}, "_mm": {"mm"}, "_cm": {"cm", "uS/cm"},
     "_ml": {"mL"}, "_ul": {"uL"}, "_l": {"L", "mmol/L", "mg/L"}, "_min": {"min"},
-    "_s": {"s", "m/s"}, "_h": {"h", "/h", "L/h"}, "_c": {"Cel"}, "_w": {"W"}, "_pct": {"%"}, "_rpm": {"/min"},
-    "_dl": {"g/dL"}, "_deg": {"deg"},
+    "_s": {"s", "m/s"}, "_h": {"h", "/h", "L/h"}, "_c": {"Cel"}, "_w": {"W"}, "_pct": {"%"},
+    "_rpm": {"/min"}, "_dl": {"g/dL"}, "_deg": {"deg"},
 }  # fmt: skip
 COMPARABLE = {
     "min": {"number"},

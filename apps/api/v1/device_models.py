@@ -3,14 +3,19 @@
 from django.db.models import QuerySet
 from django_filters import ChoiceFilter, FilterSet
 from django_filters.rest_framework import BooleanFilter
+from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
 
 from apps.api.fields import Codes, money
 from apps.api.filters import CodeFilter, Ordering
+from apps.api.lookup import found
+from apps.api.v1.evidence import EvidenceOut, LimitOut
 from apps.api.v1.sources import SourcedOut
-from apps.api.views import Listing, listed_as
+from apps.api.views import Listing, View, listed_as
 from apps.catalogue.choices import Approval, Grade
-from apps.catalogue.selectors import device_models, programmes
+from apps.catalogue.selectors import device_models, device_page, programmes
 
 
 class SpecificationOut(SourcedOut):
@@ -44,6 +49,13 @@ class DeviceModelOut(SourcedOut):
     specifications = SpecificationOut(many=True)
 
 
+class DeviceModelDetailOut(DeviceModelOut):
+    """A model with the evidence behind it and what its classes are verified by."""
+
+    evidence_behind = EvidenceOut()
+    limits = LimitOut(many=True)
+
+
 class DeviceModelFilters(FilterSet):
     evidence = ChoiceFilter(choices=Grade.choices, help_text="Evidence grade; A is best.")
     is_low_cost = BooleanFilter(help_text="Low-cost models only, or none of them.")
@@ -63,3 +75,18 @@ class DeviceModelList(Listing):
 
     def get_queryset(self) -> QuerySet:
         return device_models()
+
+
+class DeviceModelDetail(View):
+    deeds = {"GET": "register.view"}
+
+    @extend_schema(
+        operation_id="get_device_model", tags=["catalogue"], responses=DeviceModelDetailOut
+    )
+    def get(self, request: Request, code: str) -> Response:
+        """One device model with its studies, the grade they give it, and its limits."""
+        page = found("device model", lambda _, code: device_page(code), request.user, code)
+        behind = EvidenceOut(page.evidence).data
+        limits = LimitOut(page.limits, many=True).data
+        shown = DeviceModelOut(page.model).data
+        return Response({**shown, "evidence_behind": behind, "limits": limits})

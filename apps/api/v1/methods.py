@@ -1,15 +1,23 @@
 """Methods: the ways to do a test, with what each asks of devices, people and the site."""
 
+from typing import Any
+
 from django.db.models import QuerySet
-from django_filters import FilterSet
+from django_filters import ChoiceFilter, FilterSet
+from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
 
 from apps.api.fields import Codes, money
 from apps.api.filters import CodeFilter, Ordering
+from apps.api.lookup import found
+from apps.api.v1.evidence import LimitOut, StudyOut
+from apps.api.v1.procedures import ConsumableUseOut, ControlOut, StepOut
 from apps.api.v1.sources import SourcedOut, SourceOut
-from apps.api.views import Listing, listed_as
+from apps.api.views import Listing, View, listed_as
 from apps.catalogue.choices import Biosafety, Cadre, ClinicalGrade, Comparator, SourceKind
-from apps.catalogue.selectors import methods, tests
+from apps.catalogue.selectors import method_page, methods, tests
 
 
 class RequirementOut(SourcedOut):
@@ -58,8 +66,21 @@ class MethodOut(SourcedOut):
     needs = NeedOut(many=True)
 
 
+class MethodDetailOut(MethodOut):
+    """A method with the way it is done, what is known of it, and what it is verified by."""
+
+    steps = StepOut(many=True)
+    controls = ControlOut(many=True)
+    consumables = ConsumableUseOut(many=True)
+    studies = StudyOut(many=True)
+    limits = LimitOut(many=True)
+
+
 class MethodFilters(FilterSet):
     test = CodeFilter("test", lambda _: tests(), help_text="Code of a test.")
+    clinical_grade = ChoiceFilter(
+        choices=ClinicalGrade.choices, help_text="What an answer may be used for."
+    )
     ordering = Ordering(code="code", name="name", test="test__code", sensitivity="sensitivity")
 
 
@@ -73,3 +94,24 @@ class MethodList(Listing):
 
     def get_queryset(self) -> QuerySet:
         return methods()
+
+
+class MethodDetail(View):
+    deeds = {"GET": "register.view"}
+
+    @extend_schema(operation_id="get_method", tags=["catalogue"], responses=MethodDetailOut)
+    def get(self, request: Request, code: str) -> Response:
+        """One method with its steps, controls, consumables, studies and limits."""
+        page = found("method", lambda _, code: method_page(code), request.user, code)
+        limits = LimitOut(page.limits, many=True).data
+        return Response({**_whole(page.method), "limits": limits})
+
+
+def _whole(method: Any) -> dict[str, Any]:
+    return {
+        **MethodOut(method).data,
+        "steps": StepOut(method.steps, many=True).data,
+        "controls": ControlOut(method.controls, many=True).data,
+        "consumables": ConsumableUseOut(method.consumables, many=True).data,
+        "studies": StudyOut(method.studies, many=True).data,
+    }
