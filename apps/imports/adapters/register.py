@@ -9,6 +9,7 @@ from apps.facilities.models import Area, Facility, ReferralRoute
 from apps.imports.adapters.known import Known
 from apps.imports.adapters.prevalences import PREVALENCES
 from apps.imports.adapters.sheets import Sheet
+from apps.imports.adapters.statistics import CONSUMPTION, RATES, STATISTICS
 from apps.imports.adapters.travel_times import TRAVEL_TIMES
 from apps.inventory.models import EquipmentItem, InfrastructureHeld, SkillHeld
 
@@ -80,5 +81,8 @@ SHEETS = (
         ("facility", "test", "tests_per_year", "basis", "year"),
         key=("facility", "test"),
     ),
+    STATISTICS,
+    CONSUMPTION,
+    RATES,
     PREVALENCES,
 )  # fmt: skip
