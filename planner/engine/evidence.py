@@ -11,6 +11,8 @@ What is not known of an evaluation (``None``) counts as not so.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from planner.engine.errors import EngineError
+
 GRADES = ("A", "B", "C", "D")
 APPROVALS = ("none", "local", "stringent")
 SMALLEST_CLASS = 100
@@ -32,10 +34,13 @@ class Evaluation:
 def grade(approval: str, evaluations: Iterable[Evaluation]) -> str:
     """The grade, ``"A"`` to ``"D"``, that ``approval`` and ``evaluations`` give.
 
-    Raises ``ValueError`` for an approval other than none, local and stringent.
+    Raises ``EngineError`` for an approval other than none, local and stringent.
     """
     if approval not in APPROVALS:
-        raise ValueError(f"approval is {approval!r}, expected one of {', '.join(APPROVALS)}.")
+        raise EngineError(
+            f"approval is {approval!r}, which is none of {', '.join(APPROVALS)}.",
+            remedy="State none where no approval is known.",
+        )
     found = tuple(evaluations)
     approved = approval != "none"
     if approved and any(_by_intended_users(each) for each in found):

@@ -54,7 +54,7 @@ class DevicePage:
 
 
 def spin_procedures() -> QuerySet[SpinProcedure]:
-    """Force and time of each procedure, with the steps that follow it; five queries.
+    """Force and time of each procedure, with the steps that follow it; three queries.
 
     Each step has its method with its test, and its need with what is required of the device.
     """
