@@ -85,6 +85,11 @@ MEASURES_OF: dict[str, frozenset[str]] = {
 }
 
 
+# Kinds that hold results against a reference. Only these can make up for evidence that a model
+# lacks: a device that keeps its speed has not shown yet that its results are right.
+OF_RESULTS = frozenset({VerificationKind.PAIRED, VerificationKind.YES_NO})
+
+
 class SpinSetting(models.TextChoices):
     """How a spin was driven: which end of its forces the log measures."""
 
@@ -95,10 +100,11 @@ class SpinSetting(models.TextChoices):
 # What a verification measures of a device, as attributes of the catalogue. A class that lacks
 # the attribute is asked nothing of the kind by any method.
 GREATEST_FORCE, LOWEST_FORCE, LARGEST_RADIUS = "rcf_max_g", "rcf_settable_min_g", "r_max_cm"
-ATTRIBUTE_OF: dict[str, str] = {
-    Measure.CV_PCT: "cv_pct",
-    Measure.TEMPERATURE_ERROR_CEL: "temp_tolerance_c",
-    Measure.VOLUME_ERROR_PCT: "systematic_error_pct",
+ATTRIBUTES_OF: dict[str, tuple[str, ...]] = {
+    Measure.SPEED_ERROR_PCT: (GREATEST_FORCE, LOWEST_FORCE),
+    Measure.CV_PCT: ("cv_pct",),
+    Measure.TEMPERATURE_ERROR_CEL: ("temp_tolerance_c",),
+    Measure.VOLUME_ERROR_PCT: ("systematic_error_pct",),
 }
 
 

@@ -104,6 +104,9 @@ class Verification(models.Model):
     subject = models.SlugField(
         max_length=80, help_text="device class, method or test that the limits are for"
     )
+    analyte = models.CharField(
+        max_length=60, blank=True, help_text="what was measured, where the limits have several"
+    )
     done_on = models.DateField()
     valid_until = models.DateField(null=True, blank=True, help_text="last day; blank: no pass")
     operator = models.CharField(max_length=20, choices=Operator)

@@ -26,15 +26,16 @@ def months_later(day: dt.date, months: int) -> dt.date:
 
 
 def latest_of_each(verifications: Iterable[Any]) -> list[Any]:
-    """Of ``verifications`` of one item, oldest first, the last of each kind, rule and subject.
+    """Of ``verifications`` of one item, oldest first, the last of each thing that was verified.
 
-    Those that were withdrawn never were.
+    Oldest first again. Those that were withdrawn never were.
     """
-    kept = {
-        (each.kind, each.rule, each.subject): each
-        for each in verifications
-        if each.withdrawn_on is None
-    }
+    kept: dict[tuple[str, ...], Any] = {}
+    for each in verifications:
+        if each.withdrawn_on is None:
+            what = (each.kind, each.rule, each.subject, each.analyte)
+            kept.pop(what, None)
+            kept[what] = each
     return list(kept.values())
 
 
@@ -66,6 +67,6 @@ def is_as_it_was(verification: Any, item: Any) -> bool:
 
 
 def standing_of(verifications: Iterable[Any], item: Any, on: dt.date) -> Standing:
-    """The worst standing among the latest of each kind, rule and subject; oldest first."""
+    """The worst standing among the latest of each thing verified; oldest first."""
     found = {standing(each, item, on) for each in latest_of_each(verifications)}
     return next((each for each in WORST_FIRST if each in found), Standing.NEVER)

@@ -89,14 +89,14 @@ def standings(user: Any, district: Area, on: dt.date) -> list[ItemStanding]:
         .filter(facility__area__path__startswith=district.path)
         .filter(Q(verifications__isnull=False) | Q(device_model__in=_with_limits()))
         .filter(Q(verifications__isnull=False) | Q(condition__in=[*WORKING, Condition.AWAITING]))
-        .prefetch_related(oldest_first())
+        .prefetch_related(_oldest_first())
         .distinct()
     )
     found = [_standing_of(item, on) for item in rows]
     return sorted(found, key=lambda each: (ORDER[each.standing], each.item.facility.name))
 
 
-def oldest_first() -> Prefetch:
+def _oldest_first() -> Prefetch:
     return Prefetch("verifications", Verification.objects.order_by("done_on", "pk"))
 
 

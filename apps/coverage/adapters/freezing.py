@@ -5,14 +5,16 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 
 from django.db import connection, transaction
+from django.utils import timezone
 
 from apps.catalogue.choices import Grade
 from apps.coverage.adapters import catalogue, register
 from apps.coverage.adapters.links import links_between
 from apps.coverage.adapters.register import LeftOut
 from apps.coverage.adapters.unknowns import Unknowns
+from apps.coverage.adapters.verified import Items, verified_items
 from apps.facilities.models import Area
-from planner.engine.case import Case, Limits
+from planner.engine.case import Case, DeviceModel, Limits, Stock
 from planner.engine.errors import EngineError
 
 
@@ -58,7 +60,8 @@ def freeze(
     """The district ``area`` as a case, everything in it in order of code.
 
     ``floors``: code of an area to the share of its largest possible objective. Sites whose
-    population or testing hours are unknown are left out and listed. A constant number of
+    population or testing hours are unknown are left out and listed. A working item that was
+    verified stands under a model of its own, as it counts today. A constant number of
     queries. Equal rows give an equal case, whatever order they were written in.
 
     Raises ``EngineError`` where no site is left.
@@ -72,7 +75,9 @@ def freeze(
     site_codes = frozenset(row["code"] for row in rows)
     skills = register.skills_known(area, site_codes)
     infrastructure = register.infrastructure_known(area, site_codes)
-    stock, units = register.stock(area, site_codes)
+    models, methods = catalogue.device_models(), catalogue.methods()
+    items = verified_items(area, timezone.localdate(), models, methods, minimum_evidence)
+    stock, units = register.stock(area, site_codes, items)
     links, routes_left_out = links_between(area, site_codes)
     # Rows obey foreign keys and unique codes, so what Case.read checks holds already.
     case = Case(
@@ -85,15 +90,24 @@ def freeze(
         programmes=catalogue.programmes(),
         skills=catalogue.skills(),
         infrastructure=catalogue.infrastructure(),
-        device_models=catalogue.device_models(),
+        device_models=_with_items(models, items, stock),
         tests=catalogue.tests(),
-        methods=catalogue.methods(),
+        methods=methods,
         sites=register.sites(rows, register.demand_by_site(area), skills, infrastructure),
         stock=stock,
         links=links,
         limits=limits,
     )
     return Frozen(case, left_out, routes_left_out, register.unknowns(skills, infrastructure, units))
+
+
+def _with_items(
+    models: tuple[DeviceModel, ...], items: Items, stock: tuple[Stock, ...]
+) -> tuple[DeviceModel, ...]:
+    """The catalogue's models, and those of verified items that are in ``stock``."""
+    held = {entry.model for entry in stock}
+    own = [model for model in items.models.values() if model.code in held]
+    return tuple(sorted([*models, *own], key=lambda model: model.code))
 
 
 def freeze_as_it_stands(area: Area) -> Frozen:

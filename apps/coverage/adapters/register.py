@@ -7,6 +7,7 @@ from typing import Any
 
 from apps.catalogue.models import Infrastructure, Skill
 from apps.coverage.adapters.unknowns import Unknowns
+from apps.coverage.adapters.verified import Items
 from apps.demand.models import Demand
 from apps.facilities.choices import AreaKind
 from apps.facilities.models import Area, Facility
@@ -127,20 +128,25 @@ def infrastructure_known(district: Area, site_codes: Iterable[str]) -> Known:
 
 
 def stock(
-    district: Area, site_codes: frozenset[str]
+    district: Area, site_codes: frozenset[str], items: Items
 ) -> tuple[tuple[case.Stock, ...], frozenset[tuple[str, str]]]:
-    """Units by site and model, and the (site, model) of units whose condition is unknown."""
+    """Units by site and model, and the (site, model) of units whose condition is unknown.
+
+    A working item that was verified counts under a model of its own; one that failed for
+    good counts as broken.
+    """
     working: Counter[tuple[str, str]] = Counter()
     broken: Counter[tuple[str, str]] = Counter()
     unknown = set()
-    for site, model, condition in EquipmentItem.objects.within(district.path).values_list(
-        "facility__code", "device_model__code", "condition"
+    for item, site, model, condition in EquipmentItem.objects.within(district.path).values_list(
+        "code", "facility__code", "device_model__code", "condition"
     ):
         if site not in site_codes:
             continue
-        if condition in WORKING:
-            working[site, model] += 1
-        elif condition in REPAIRABLE:
+        if condition in WORKING and item not in items.unfit:
+            own = items.models.get(item)
+            working[site, own.code if own else model] += 1
+        elif condition in WORKING or condition in REPAIRABLE:
             broken[site, model] += 1
         elif condition == Condition.UNKNOWN:
             unknown.add((site, model))

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Self
 
 from django.db.models import Q, QuerySet
 
@@ -32,6 +32,11 @@ class LimitSet:
     subject_name: str
     limits: tuple[Mapping[str, Any], ...]
 
+    @classmethod
+    def of_kept(cls, rule: str, subject: str, kept: Mapping[str, Any]) -> Self:
+        """The set that a verification was held against, as it was then."""
+        return cls(rule, kept["subject_kind"], subject, kept["subject_name"], tuple(kept["limits"]))
+
     @property
     def key(self) -> str:
         return f"{self.rule}/{self.subject}"
@@ -46,23 +51,31 @@ class LimitSet:
         ]
 
     @property
-    def units(self) -> list[str]:
-        """The units that readings may be in; none where all limits are in per cent of them."""
-        absolute = {
-            each["ucum"] for each in self.limits if each["measure"] in _IN_THE_UNIT_MEASURED
-        }
-        ranged = {each["range_ucum"] for each in self.limits if each["range_ucum"]}
-        return sorted(absolute | ranged)
+    def analytes(self) -> list[str]:
+        """What the limits tell apart; empty where they are for the device as a whole."""
+        return sorted({each["analyte"] for each in self.limits if each["analyte"]})
 
-    def of(self, kind: str, unit: str = "") -> tuple[Mapping[str, Any], ...]:
-        """Those that readings of ``kind`` in ``unit`` are held against."""
+    def unit(self, analyte: str = "") -> str:
+        """The unit that paired readings must be in; blank where limits are in per cent of them.
+
+        Raises ``ValueError`` where limits of one analyte are in two units.
+        """
+        limits = [each for each in self.limits if each["analyte"] in ("", analyte)]
+        units = {each["ucum"] for each in limits if each["measure"] in _IN_THE_UNIT_MEASURED}
+        units |= {each["range_ucum"] for each in limits if each["range_ucum"]}
+        if len(units) > 1:
+            raise ValueError(f"{self.rule} has limits in {' and '.join(sorted(units))}.")
+        return next(iter(units), "")
+
+    def of(self, kind: str, analyte: str = "") -> tuple[Mapping[str, Any], ...]:
+        """Those that readings of ``kind`` of ``analyte`` are held against."""
         return tuple(
-            each for each in self.limits if _is_of(kind, each) and (not unit or _is_in(unit, each))
+            each for each in self.limits if _is_of(kind, each) and each["analyte"] in ("", analyte)
         )
 
-    def months(self, kind: str) -> int:
+    def months(self, kind: str, analyte: str = "") -> int:
         """How long a pass counts: the shortest that a limit states."""
-        stated = [each["valid_months"] for each in self.of(kind) if each["valid_months"]]
+        stated = [each["valid_months"] for each in self.of(kind, analyte) if each["valid_months"]]
         return min(stated, default=DEFAULT_MONTHS)
 
 
@@ -129,13 +142,6 @@ def unit_words(ucum: str) -> str:
 
 def _is_of(kind: str, kept: Mapping[str, Any]) -> bool:
     return kept["measure"] in MEASURES_OF[kind]
-
-
-def _is_in(unit: str, kept: Mapping[str, Any]) -> bool:
-    """Whether the limit is stated for readings in ``unit``."""
-    if kept["range_ucum"] and kept["range_ucum"] != unit:
-        return False
-    return kept["measure"] not in _IN_THE_UNIT_MEASURED or kept["ucum"] == unit
 
 
 def _kept(limit: VerificationLimit) -> dict[str, Any]:

@@ -5,7 +5,14 @@ intervals, and a judgement against stated limits come out. Nothing here knows wh
 are right: they come from the catalogue, each with its source.
 """
 
-from planner.engine.agreement.allowed import ISO_15197, Band, error_limits, spent, within
+from planner.engine.agreement.allowed import (
+    ERRORS,
+    ISO_15197,
+    Band,
+    error_limits,
+    spent,
+    within,
+)
 from planner.engine.agreement.judging import Check, Judgement, Limit, Measured, Outcome, judge
 from planner.engine.agreement.paired import (
     Agreement,
@@ -21,6 +28,7 @@ from planner.engine.agreement.spinning import SpeedLog, speed_log
 from planner.engine.agreement.stated import Deviation, Repeatability, deviations, repeatability
 
 __all__ = [
+    "ERRORS",
     "ISO_15197",
     "Agreement",
     "Band",

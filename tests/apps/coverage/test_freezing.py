@@ -210,7 +210,7 @@ def test_a_district_freezes_in_the_same_number_of_queries_whatever_its_size(
         make_item(site, make_device_model(f"model-{number}"))
         make_demand(site, small.haematocrit, 10)
 
-    with django_assert_num_queries(25):
+    with django_assert_num_queries(26):
         frozen(small.north)
 
 

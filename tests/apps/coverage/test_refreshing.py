@@ -160,5 +160,5 @@ def test_the_work_takes_the_same_number_of_queries_whatever_the_district_holds(
         make_facility(f"site-{number}", small.upper)
     make_facility("coast", make_district("south"))
 
-    with django_assert_num_queries(45):
+    with django_assert_num_queries(46):
         refresh_coverage(area=small.north, by=None)
