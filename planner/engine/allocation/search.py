@@ -1,5 +1,7 @@
 """Finding the best plan: a proven bound, good plans quickly, then the search tree."""
 
+from dataclasses import replace
+
 from planner.engine.allocation.backend import SOLVERS, SolverName
 from planner.engine.allocation.backend.answer import Answer
 from planner.engine.allocation.backend.highs import Relaxation
@@ -11,10 +13,13 @@ from planner.engine.allocation.progress import Watch, gap_between
 _PACES = (0.05, 0.02, 0.25)
 
 
-def best_plan(program: Program, solver: SolverName, watch: Watch, *, gap: float) -> Answer:
+def best_plan(
+    program: Program, solver: SolverName, watch: Watch, *, gap: float, known: Answer | None = None
+) -> Answer:
     """The best point of ``program`` that is found until ``gap`` is reached or time is up.
 
-    Everything but the time at which a run is cut short depends on the program alone.
+    ``known`` are a point to begin from and a bound, if there are any. Everything but the
+    time at which a run is cut short depends on the program and on them alone.
     """
     if solver == "cbc":
         watch.enter("search")
@@ -26,7 +31,10 @@ def best_plan(program: Program, solver: SolverName, watch: Watch, *, gap: float)
         return relaxed
     watch.saw(None, relaxed.bound)
     watch.enter("first plans")
-    best = _best_dive(program, relaxation, relaxed, watch, gap=gap)
+    if known is None or known.x is None:
+        best = _best_dive(program, relaxation, relaxed, watch, gap=gap)
+    else:
+        best = replace(known, bound=min(known.bound, relaxed.bound))
     if best.ending == "solved" or watch.left == 0.0:
         return best
     watch.enter("search")

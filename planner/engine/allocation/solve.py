@@ -11,6 +11,7 @@ from planner.engine.allocation.contradictions import refuse_contradictions
 from planner.engine.allocation.easing import reasons
 from planner.engine.allocation.finish import finished
 from planner.engine.allocation.instance import Instance, instance_of
+from planner.engine.allocation.national import may_split, planned_by_sites
 from planner.engine.allocation.outcome import excluded, planned
 from planner.engine.allocation.progress import Progress, Watch, gap_between
 from planner.engine.allocation.search import best_plan
@@ -76,12 +77,18 @@ def _solved(case: Case, instance: Instance, solver: SolverName, watch: Watch, ga
 
 
 def _plan(case: Case, instance: Instance, solver: SolverName, watch: Watch, gap: float) -> Result:
+    name = SOLVERS[solver].NAME
+    by_sites = None
+    if solver == "highs" and may_split(case):
+        by_sites = planned_by_sites(case, instance, watch, gap, at_each_site=lambda: _attend(watch))
+    if by_sites is not None and by_sites.is_final:
+        return by_sites.result(name, watch.seconds)
     watch.enter("today")
     before = _today(case, instance, solver, watch).objective_before
     watch.enter("preparing")
     model = tight_model(instance, at_each_site=lambda: _attend(watch))
-    answer = best_plan(model.program, solver, watch, gap=gap)
-    name = SOLVERS[solver].NAME
+    known = None if by_sites is None else by_sites.point(model)
+    answer = best_plan(model.program, solver, watch, gap=gap, known=known)
     if answer.ending == "infeasible":
         watch.enter("reasons")
         why = reasons(case, instance, SOLVERS[solver], watch)
