@@ -12,7 +12,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field
 
-from planner.engine.asking import ActionKind, Fixed
+from planner.engine.asking import ActionKind, Bundle, Fixed, Move
 from planner.engine.fields import (
     Amount,
     Code,
@@ -154,6 +154,7 @@ class Limits(Frozen):
     trainer_days: Amount | None
     max_units: Count
     supervised_share: Share = new_in_2(1.0)
+    models_per_class: Mapping[Code, Count] = new_in_2({})
 
 
 class Document(Frozen):
@@ -194,6 +195,8 @@ class Case(Document):
     links: tuple[Link, ...]
     limits: Limits
     fixed: tuple[Fixed, ...] = new_in_2(())
+    bundles: tuple[Bundle, ...] = new_in_2(())
+    moves: tuple[Move, ...] = new_in_2(())
 
     @classmethod
     def read(cls, source: Path | str | bytes) -> Self:
@@ -216,11 +219,14 @@ class Money(Frozen):
 
 
 class Action(Frozen):
+    """Something done at ``site``; a unit that is moved there comes from ``moved_from``."""
+
     site: Code
-    kind: ActionKind
+    kind: ActionKind | Literal["move"]
     item: Code
     quantity: PositiveCount
     cost: Amount
+    moved_from: Code | None = new_in_2(None)
 
 
 class Volume(Frozen):

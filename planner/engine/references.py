@@ -20,8 +20,9 @@ class References:
     """What must be unique, apart and existing among the codes of a document.
 
     ``coded``: lists whose entries carry a unique ``code``. ``unique``: keys that together
-    are unique in a list. ``distinct``: lists without repeated values. ``apart``: two keys
-    of an entry that must differ. ``existing``: codes, and the list that must hold them.
+    are unique in a list (one that ends in ? may be null). ``distinct``: lists without
+    repeated values. ``apart``: two keys of an entry that must differ. ``existing``: codes,
+    and the list that must hold them.
     ``chosen``: codes whose list depends on another key of the entry. ``ordered``: two keys
     of an entry, the first of which may not be the greater.
     """
@@ -82,14 +83,20 @@ def _walk(value: Any, path: list[str], steps: tuple[Step, ...]) -> Iterator[Foun
 def _repeated(entries: Iterable[Found], keys: tuple[str, ...]) -> Iterator[str]:
     first: dict[tuple[Any, ...], tuple[Step, ...]] = {}
     for steps, entry in entries:
-        values = tuple(entry.get(key) for key in keys) if isinstance(entry, dict) else (None,)
-        if not all(isinstance(value, str) for value in values):
+        named = {key.rstrip("?"): key.endswith("?") for key in keys}
+        values = tuple(entry.get(key) for key in named) if isinstance(entry, dict) else (None,)
+        if not all(
+            isinstance(value, str) or (may_be_null and value is None)
+            for value, may_be_null in zip(values, named.values(), strict=False)
+        ):
             continue
         if values in first:
-            named = ", ".join(
-                f"{key} {shown(value)}" for key, value in zip(keys, values, strict=True)
+            both = ", ".join(
+                f"{key} {shown(value)}"
+                for key, value in zip(named, values, strict=True)
+                if value is not None
             )
-            yield f"{place(steps)}: {named} is already used at {place(first[values])}"
+            yield f"{place(steps)}: {both} is already used at {place(first[values])}"
         else:
             first[values] = steps
 
@@ -146,12 +153,14 @@ ITEMS_OF_KIND = {
 
 CASE_REFERENCES = References(
     coded=("areas", "programmes", "skills", "infrastructure", "device_models", "tests", "methods",
-           "sites"),
+           "sites", "bundles"),
     unique=(("stock[]", ("site", "model")), ("links[]", ("from", "to")),
-            ("fixed[]", ("site", "kind", "item"))),
+            ("fixed[]", ("site", "kind", "item")), ("moves[]", ("from", "to", "model")),
+            ("bundles[]", ("model",))),
     distinct=("device_models[].programmes[]", "methods[].skills[]", "methods[].infrastructure[]",
-              "sites[].skills[]", "sites[].infrastructure[]"),
-    apart=(("links[]", "from", "to"),),
+              "sites[].skills[]", "sites[].infrastructure[]", "bundles[].skills[]",
+              "bundles[].infrastructure[]"),
+    apart=(("links[]", "from", "to"), ("moves[]", "from", "to")),
     existing=(
         ("device_models[].programmes[]", "programmes"),
         ("tests[].programme", "programmes"),
@@ -168,6 +177,12 @@ CASE_REFERENCES = References(
         ("links[].to", "sites"),
         ("limits.earmarks{}", "programmes"),
         ("fixed[].site", "sites"),
+        ("bundles[].model", "device_models"),
+        ("bundles[].skills[]", "skills"),
+        ("bundles[].infrastructure[]", "infrastructure"),
+        ("moves[].from", "sites"),
+        ("moves[].to", "sites"),
+        ("moves[].model", "device_models"),
     ),
     chosen=(("fixed[]", "kind", "item", ITEMS_OF_KIND),),
     ordered=(("fixed[]", "at_least", "at_most"),),
@@ -175,7 +190,7 @@ CASE_REFERENCES = References(
 
 RESULT_REFERENCES = References(
     unique=(
-        ("actions[]", ("site", "kind", "item")),
+        ("actions[]", ("site", "kind", "item", "moved_from?")),
         ("volumes[]", ("from", "at", "method")),
     ),
 )

@@ -14,6 +14,7 @@ from planner.engine.coverage import STATES, Fix, FixAction, State, assess
 from planner.engine.coverage.cells import NOT_ON_SITE
 from planner.engine.gaps import MethodFixes
 from tests.factories.cases import (
+    bundle,
     case,
     device_model,
     infrastructure,
@@ -138,6 +139,50 @@ def test_where_the_only_model_may_not_be_bought_there_is_no_fix_and_the_reason_s
         None,
         "no device model that may be bought suits: microscope with na at least 1.25",
     )
+
+
+@pytest.mark.parametrize(
+    ("price", "bought"),
+    [
+        (190, [("buy", "plain", 190)]),
+        (201, [("buy", "boxed", 15), ("train", "optics", 45), ("provide", "power", 140)]),
+    ],
+)
+def test_a_model_in_a_bundle_costs_all_that_belongs_to_it(price, bought):
+    boxed = bundle("boxed", skills=["optics"], infrastructure=["power"], cost=5)
+    models = [scope("boxed", price=10), scope("plain", price=price)]
+
+    built = lab(FINE, models=models, bundles=[boxed])
+
+    assert actions(built) == bought
+    assert assess(built).cell("hill", "film").fix.cost == min(price, 200)
+
+
+def test_what_a_bundle_and_the_method_both_ask_for_is_paid_once():
+    boxed = bundle("boxed", skills=["optics"])
+
+    built = lab(FINE, models=[scope("boxed", price=10)], bundles=[boxed], skills=["optics"])
+
+    assert actions(built) == [("buy", "boxed", 10), ("train", "optics", 45)]
+
+
+def test_where_a_bundle_cannot_be_completed_there_is_no_fix_and_the_reason_says_so():
+    boxed = bundle("boxed", infrastructure=["power"])
+    beyond = site("hill", level=2, demand={"film": 1})
+
+    built = lab(FINE, models=[scope("boxed")], bundles=[boxed], sites=[beyond])
+
+    [way] = assess(built).cell("hill", "film").methods
+    assert (way.fix, way.no_fix) == (None, "what its devices come with cannot be provided here")
+
+
+def test_a_repair_needs_no_bundle():
+    boxed = bundle("boxed", skills=["optics"])
+    held = [stock("hill", "boxed", broken=1)]
+
+    built = lab(FINE, models=[scope("boxed", price=10, repair_cost=20)], bundles=[boxed], held=held)
+
+    assert actions(built) == [("repair", "boxed", 20)]
 
 
 def test_a_model_of_unknown_specification_is_neither_bought_nor_repaired():
@@ -335,8 +380,11 @@ def cheapest_by_trying(drawn: Case, place: Site, test: str) -> float:
         for item in drawn.infrastructure
         if item.code not in place.infrastructure and str(place.level) in item.cost
     ]
+    bundle_of = {each.model: each for each in drawn.bundles}
     possible += [
-        ("buy", code, model.price) for code, model in plain.models.items() if model.max_units != 0
+        ("buy", code, model.price + (bundle_of[code].cost if code in bundle_of else 0))
+        for code, model in plain.models.items()
+        if model.max_units != 0
     ]
     possible += [
         ("repair", code, plain.models[code].repair_cost)
@@ -360,7 +408,13 @@ def cheapest_by_trying(drawn: Case, place: Site, test: str) -> float:
                     "infrastructure": (*place.infrastructure, *provided),
                 }
             )
-            if any(plain.runs(after, each) == YES for each in plain.methods[test]):
+            complete = all(
+                set(after.skills).issuperset(bundle_of[item].skills)
+                and set(after.infrastructure).issuperset(bundle_of[item].infrastructure)
+                for kind, item, _ in chosen
+                if kind == "buy" and item in bundle_of
+            )
+            if complete and any(plain.runs(after, each) == YES for each in plain.methods[test]):
                 least = cost
     return least
 

@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel
 
-from planner.engine.asking import Fixed
+from planner.engine.asking import Bundle, Fixed, Move
 from planner.engine.case import (
     Area,
     Case,
@@ -98,7 +98,9 @@ def link(origin: str, to: str, *, hours: float = 0, cost: float = 0) -> Link:
 def limits(**given: Any) -> Limits:
     """No money, no limit on running cost or trainer days, one unit per site and model."""
     values = {"capital": 0, "earmarks": {}, "recurrent": None, "trainer_days": None}
-    return _built(Limits, {**values, "max_units": 1, "supervised_share": 1}, given)
+    return _built(
+        Limits, {**values, "max_units": 1, "supervised_share": 1, "models_per_class": {}}, given
+    )
 
 
 def fixed(
@@ -106,6 +108,16 @@ def fixed(
 ) -> Fixed:
     values = {"site": site, "kind": kind, "item": item}
     return _built(Fixed, {**values, "at_least": at_least, "at_most": at_most}, {})
+
+
+def bundle(model: str, **given: Any) -> Bundle:
+    values = {"code": model, "name": f"All for {model}", "model": model, "cost": 0}
+    return _built(Bundle, {**values, "skills": [], "infrastructure": []}, given)
+
+
+def move(origin: str, to: str, model: str, *, units: int = 1, cost: float = 0) -> Move:
+    values = {"from": origin, "to": to, "model": model, "units": units, "cost": cost}
+    return _built(Move, values, {})
 
 
 def case(**given: Any) -> Case:
@@ -125,6 +137,8 @@ def case(**given: Any) -> Case:
             "stock",
             "links",
             "fixed",
+            "bundles",
+            "moves",
         ),
         (),
     )

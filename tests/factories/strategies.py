@@ -11,8 +11,10 @@ from collections.abc import Sequence
 
 from hypothesis import strategies as st
 
+from planner.engine.asking import Bundle
 from planner.engine.case import Case, DeviceModel, Link, Method, Site, Stock
 from tests.factories.cases import (
+    bundle,
     case,
     device_model,
     infrastructure,
@@ -63,6 +65,7 @@ def cases(draw: st.DrawFn) -> Case:
         sites=[draw(_sites(code)) for code in sites],
         stock=[draw(_stock(at, model)) for at in sites for model in models],
         links=[draw(_links(*pair)) for pair in pairs if draw(st.booleans())],
+        bundles=[draw(_bundles(code)) for code in models if draw(st.sampled_from([0, 0, 1]))],
     )
 
 
@@ -105,6 +108,16 @@ def _methods(draw: st.DrawFn, code: str) -> Method:
         consumable_cost=draw(st.sampled_from([1, 2])),
         skills=draw(_some(SKILLS)) if draw(st.booleans()) else [],
         infrastructure=draw(_some(ITEMS)) if draw(st.booleans()) else [],
+    )
+
+
+@st.composite
+def _bundles(draw: st.DrawFn, model: str) -> Bundle:
+    return bundle(
+        model,
+        skills=draw(_some(SKILLS)),
+        infrastructure=draw(_some(ITEMS)),
+        cost=draw(_money),
     )
 
 

@@ -57,6 +57,30 @@ def _asking_more(draw: st.DrawFn, document: dict[str, Any]) -> dict[str, Any]:
         model["max_units"] = draw(st.none() | counts)
         model |= {"uptime": draw(shares), "repair_success": draw(shares)}
     document["limits"]["supervised_share"] = draw(shares)
+    models = [model["code"] for model in document["device_models"]]
+    sites = [site["code"] for site in document["sites"]]
+    document["limits"]["models_per_class"] = draw(st.dictionaries(codes, counts, max_size=2))
+    document["bundles"] = [
+        {
+            "code": code,
+            "name": draw(texts),
+            "model": code,
+            "cost": draw(amounts),
+            "skills": [skill["code"] for skill in document["skills"][:1]],
+            "infrastructure": [],
+        }
+        for code in draw(_some(models))
+    ]
+    document["moves"] = [
+        {
+            "from": sites[0],
+            "to": sites[-1],
+            "model": code,
+            "units": draw(counts),
+            "cost": draw(amounts),
+        }
+        for code in (draw(_some(models)) if len(sites) > 1 else [])
+    ]
     document["fixed"] = [
         {"site": site["code"], "kind": kind, "item": item["code"], **draw(_quantities)}
         for kind, name in KINDS.items()

@@ -8,8 +8,8 @@ NEUTRAL: dict[str, dict[str, Any]] = {
 }
 """The keys that entries of a list have in version 2 only, with the values that mean nothing."""
 
-NEUTRAL_LIMITS: dict[str, Any] = {"supervised_share": 1}
-NEUTRAL_LISTS: dict[str, Any] = {"fixed": []}
+NEUTRAL_LIMITS: dict[str, Any] = {"supervised_share": 1, "models_per_class": {}}
+NEUTRAL_LISTS: dict[str, Any] = {"fixed": [], "bundles": [], "moves": []}
 """The same of ``limits``, and of the case itself."""
 
 

@@ -20,11 +20,11 @@ def optimal_result(case: Case) -> Result:
     for name, amount in values.items():
         recurrent += running_cost.get(name, 0.0) * amount
         if name in possible and round(amount):
-            kind, site, item = name
+            kind, site, item, *origin = name
             _, price, _ = possible[name]
             actions.append(
                 {"site": site, "kind": kind, "item": item, "quantity": round(amount)}
-                | {"cost": round(amount) * price}
+                | {"cost": round(amount) * price, "moved_from": origin[0] if origin else None}
             )
         elif name[0] == "q" and amount >= _SMALLEST_PER_YEAR:
             _, origin, at, method = name

@@ -28,6 +28,28 @@ def asking_document(seed: int) -> dict[str, Any]:
         model["uptime"] = draw.choice([1, 1, 0.8, 0.55])
         model["repair_success"] = draw.choice([1, 0.9, 0.6, 0.35, 0])
     document["limits"]["supervised_share"] = draw.choice([1, 0.5, 0])
+    if draw.random() < 0.4:
+        document["limits"]["models_per_class"] = {
+            code: draw.choice([0, 1, 1, 2])
+            for code in ("centrifuge", "microscope")
+            if draw.random() < 0.6
+        }
+    document["bundles"] = [
+        {
+            "code": f"all of {model['code']}",
+            "name": "Everything",
+            "model": model["code"],
+            "skills": [skill["code"] for skill in document["skills"] if draw.random() < 0.4],
+            "infrastructure": [
+                i["code"] for i in document["infrastructure"] if draw.random() < 0.4
+            ],
+            "cost": draw.choice([0, 25]),
+        }
+        for model in document["device_models"]
+        if draw.random() < 0.3
+    ]
+    if draw.random() < 0.5:
+        document["moves"] = list(_moves(draw, document))
     document["fixed"] = list(_fixed(draw, document)) if draw.random() < 0.4 else []
     return document
 
@@ -52,6 +74,20 @@ def _fixed(draw: random.Random, document: dict[str, Any]) -> Iterator[dict[str, 
         for skill in document["skills"]:
             if skill["code"] not in site["skills"] and draw.random() < 0.2:
                 yield _entry(site, "train", skill, draw.choice([0, 1]), draw.choice([None, 0]))
+
+
+def _moves(draw: random.Random, document: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    """Some of the units that work today may be brought to other sites."""
+    for entry in document["stock"]:
+        for site in document["sites"]:
+            if site["code"] != entry["site"] and draw.random() < 0.4:
+                yield {
+                    "from": entry["site"],
+                    "to": site["code"],
+                    "model": entry["model"],
+                    "units": draw.choice([0, 1, 1, 2]),
+                    "cost": draw.choice([0, 10, 60]),
+                }
 
 
 def _entry(

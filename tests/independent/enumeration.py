@@ -13,7 +13,7 @@ from itertools import chain, combinations, product
 import numpy as np
 from scipy.optimize import linprog
 
-from planner.engine.case import Case, Method, Site
+from planner.engine.case import Case, Method, Site, Stock
 from tests.independent.suiting import is_graded, suiting_models
 
 Action = tuple[str, str]  # kind, item
@@ -29,6 +29,7 @@ class Package:
     trainer_days: float
     units: Mapping[str, float]
     runs: frozenset[str]  # methods
+    bought: frozenset[str]  # models
 
 
 def optimum_by_enumeration(case: Case, *, at_most: int) -> float:
@@ -36,6 +37,8 @@ def optimum_by_enumeration(case: Case, *, at_most: int) -> float:
 
     Raises ``OverflowError`` when more than ``at_most`` sets of actions are affordable.
     """
+    if case.moves:
+        return max(optimum_by_enumeration(moved, at_most=at_most) for moved in _after_moves(case))
     plans = []
     for plan in _affordable(case, [list(_packages(case, site)) for site in case.sites]):
         plans.append(plan)
@@ -48,6 +51,26 @@ def optimum_by_enumeration(case: Case, *, at_most: int) -> float:
             break  # no later plan could do better even with endless hours and money
         best = max(best, _best_use(case, plans[position]))
     return best
+
+
+def _after_moves(case: Case) -> Iterator[Case]:
+    """The case as it is after each possible set of moves that capital can pay for."""
+    for quantities in product(*(range(move.units + 1) for move in case.moves)):
+        units = {(entry.site, entry.model): entry.working for entry in case.stock}
+        broken = {(entry.site, entry.model): entry.broken for entry in case.stock}
+        left, capital = dict(units), case.limits.capital
+        for move, quantity in zip(case.moves, quantities, strict=True):
+            capital -= quantity * move.cost
+            left[move.origin, move.model] = left.get((move.origin, move.model), 0) - quantity
+            units[move.origin, move.model] = units.get((move.origin, move.model), 0) - quantity
+            units[move.to, move.model] = units.get((move.to, move.model), 0) + quantity
+        if capital >= 0 and min(left.values(), default=0) >= 0:
+            entries = tuple(
+                Stock(site=site, model=model, working=n, broken=broken.get((site, model), 0))
+                for (site, model), n in units.items()
+            )
+            limits = case.limits.model_copy(update={"capital": capital})
+            yield case.model_copy(update={"stock": entries, "limits": limits, "moves": ()})
 
 
 def _packages(case: Case, site: Site) -> Iterator[Package]:
@@ -72,7 +95,19 @@ def _packages(case: Case, site: Site) -> Iterator[Package]:
     working = {code: entry.working for code, entry in stock.items()}
     for quantities in product(*choices.values()):
         chosen = {a: n for a, n in zip(choices, quantities, strict=True) if n}
-        yield _package(case, site, working, chosen)
+        if _is_complete(case, site, chosen):
+            yield _package(case, site, working, chosen)
+
+
+def _is_complete(case: Case, site: Site, chosen: Mapping[Action, int]) -> bool:
+    """Of each bundle that is bought, everything is there or given."""
+    able = {*site.skills, *(item for kind, item in chosen if kind == "train")}
+    supplied = {*site.infrastructure, *(item for kind, item in chosen if kind == "provide")}
+    return all(
+        able.issuperset(bundle.skills) and supplied.issuperset(bundle.infrastructure)
+        for bundle in case.bundles
+        if ("buy", bundle.model) in chosen
+    )
 
 
 def _package(
@@ -86,7 +121,8 @@ def _package(
     for (kind, item), quantity in chosen.items():
         if kind in ("buy", "repair"):
             model = models[item]
-            price = model.price if kind == "buy" else model.repair_cost
+            extra = sum(b.cost for b in case.bundles if b.model == item)
+            price = model.price + extra if kind == "buy" else model.repair_cost
             costs.append((quantity * price, frozenset(model.programmes)))
             recurrent += quantity * model.annual_cost
             success = 1 if kind == "buy" else model.repair_success
@@ -109,15 +145,16 @@ def _package(
             for need in method.needs
         )
     )
-    return Package(tuple(costs), recurrent, days, units, runs)
+    bought = frozenset(item for kind, item in chosen if kind == "buy")
+    return Package(tuple(costs), recurrent, days, units, runs, bought)
 
 
 def _affordable(case: Case, choices: list[list[Package]]) -> Iterator[tuple[Package, ...]]:
     """Every combination of one package per site that the funds and trainer days allow."""
 
     def extended(chosen: tuple[Package, ...]) -> Iterator[tuple[Package, ...]]:
-        if not _payable(case, chosen):
-            return  # costs only grow with further sites
+        if not _payable(case, chosen) or not _standard(case, chosen):
+            return  # costs and models only grow with further sites
         if len(chosen) == len(choices):
             yield chosen
             return
@@ -125,6 +162,20 @@ def _affordable(case: Case, choices: list[list[Package]]) -> Iterator[tuple[Pack
             yield from extended((*chosen, package))
 
     return extended(())
+
+
+def _standard(case: Case, plan: tuple[Package, ...]) -> bool:
+    """Of each class no more models are bought than the case allows."""
+    bought = {code for package in plan for code in package.bought}
+    return all(
+        sum(
+            any(role.device_class == device_class for role in model.serves)
+            for model in case.device_models
+            if model.code in bought
+        )
+        <= most
+        for device_class, most in case.limits.models_per_class.items()
+    )
 
 
 def _payable(case: Case, plan: tuple[Package, ...]) -> bool:

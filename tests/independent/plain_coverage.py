@@ -112,28 +112,43 @@ class PlainCoverage:
         return YES if YES in answers else UNKNOWN if UNKNOWN in answers else NO
 
     def fix_cost(self, site: Site, method: Method) -> float:
-        training = sum(self.skills[s].training_cost for s in method.skills if s not in site.skills)
-        provision = sum(
-            self.items[item].cost.get(str(site.level), math.inf)
-            for item in method.infrastructure
-            if item not in site.infrastructure
-        )
         ways = [
-            [code for code, answer in self.answers[method.code, number].items() if answer == YES]
+            [
+                (kind, code)
+                for code, answer in self.answers[method.code, number].items()
+                if answer == YES
+                for kind in ("buy", "repair")
+            ]
             for number in range(len(method.needs))
             if self.met(site, method, number) != YES
         ]
-        devices = min(
-            (sum(self.unit_cost(site, code) for code in set(chosen)) for chosen in product(*ways)),
+        return min(
+            (self.cost_of(site, method, set(chosen)) for chosen in product(*ways)),
             default=math.inf,
         )
-        return training + provision + devices
 
-    def unit_cost(self, site: Site, code: str) -> float:
+    def cost_of(self, site: Site, method: Method, units: set[tuple[str, str]]) -> float:
+        """What these units cost, with their bundles and with what else the method asks for."""
+        skills, items = set(method.skills), set(method.infrastructure)
+        cost = 0.0
+        for kind, code in units:
+            cost += self.unit_cost(site, kind, code)
+            for bundle in self.case.bundles:
+                if kind == "buy" and bundle.model == code:
+                    cost += bundle.cost
+                    skills |= set(bundle.skills)
+                    items |= set(bundle.infrastructure)
+        cost += sum(self.skills[code].training_cost for code in skills - set(site.skills))
+        level = str(site.level)
+        wanted = items - set(site.infrastructure)
+        return cost + sum(self.items[code].cost.get(level, math.inf) for code in wanted)
+
+    def unit_cost(self, site: Site, kind: str, code: str) -> float:
         model = self.models[code]
-        repairable = code in self.broken[site.code] and model.repair_success > 0
-        price = math.inf if model.max_units == 0 else model.price
-        return min(price, model.repair_cost) if repairable else price
+        if kind == "repair":
+            repairable = code in self.broken[site.code] and model.repair_success > 0
+            return model.repair_cost if repairable else math.inf
+        return math.inf if model.max_units == 0 else model.price
 
 
 def meets(need: Need, model: DeviceModel) -> str:

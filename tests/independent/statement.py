@@ -50,6 +50,7 @@ def stated(case: Case, *, fixed: dict[Hashable, int] | None = None, floors: bool
     _share_what_repairs_give(case, program, actions, ways)
     _staff_and_machines(case, program, actions, ways)
     _capital(case, program, actions)
+    _belong_together(case, program, actions)
     _limits(case, program, actions)
     if floors:
         _floors(case, program, ways)
@@ -58,8 +59,11 @@ def stated(case: Case, *, fixed: dict[Hashable, int] | None = None, floors: bool
 
 def possible_actions(
     case: Case,
-) -> dict[tuple[str, str, str], tuple[int, float, tuple[str, ...]]]:
-    """(kind, site, item) -> greatest quantity, price of one, funds beside capital that may pay."""
+) -> dict[tuple[str, ...], tuple[int, float, tuple[str, ...]]]:
+    """(kind, site, item) -> greatest quantity, price of one, funds beside capital that may pay.
+
+    A move has a fourth part, the site that the unit comes from.
+    """
     broken = {(entry.site, entry.model): entry.broken for entry in case.stock}
     earmarked = {
         model.code: tuple(p for p in model.programmes if p in case.limits.earmarks)
@@ -72,7 +76,8 @@ def possible_actions(
                 continue
             funds = earmarked[model.code]
             units = case.limits.max_units if model.max_units is None else model.max_units
-            actions["buy", site.code, model.code] = (units, model.price, funds)
+            price = model.price + sum(b.cost for b in case.bundles if b.model == model.code)
+            actions["buy", site.code, model.code] = (units, price, funds)
             units = broken.get((site.code, model.code), 0)
             actions["repair", site.code, model.code] = (units, model.repair_cost, funds)
         for skill in case.skills:
@@ -81,6 +86,8 @@ def possible_actions(
         for item in case.infrastructure:
             if item.code not in site.infrastructure and str(site.level) in item.cost:
                 actions["provide", site.code, item.code] = (1, item.cost[str(site.level)], ())
+    for move in case.moves:
+        actions["move", move.to, move.model, move.origin] = (move.units, move.cost, ())
     return actions
 
 
@@ -101,6 +108,9 @@ def _units(case: Case, site: str, model: str, actions) -> tuple[dict[Hashable, f
     working = sum(e.working for e in case.stock if (e.site, e.model) == (site, model))
     [success] = [m.repair_success for m in case.device_models if m.code == model]
     terms = {("buy", site, model): 1.0, ("repair", site, model): success}
+    for action in actions:
+        if action[0] == "move" and action[2] == model and site in (action[1], action[3]):
+            terms[action] = 1.0 if site == action[1] else -1.0
     return {term: factor for term, factor in terms.items() if term in actions}, working
 
 
@@ -213,6 +223,41 @@ def _capital(case: Case, program: Program, actions) -> None:
         program.at_most(drawn[fund], amount)
 
 
+def _belong_together(case: Case, program: Program, actions) -> None:
+    """Bundles are bought whole; only units that are there leave; few models of a class."""
+    sites = {site.code: site for site in case.sites}
+    for bundle in case.bundles:
+        for code, site in sites.items():
+            bought = ("buy", code, bundle.model)
+            if bought not in actions:
+                continue
+            wanted = [("train", code, k) for k in bundle.skills if k not in site.skills]
+            wanted += [
+                ("provide", code, i) for i in bundle.infrastructure if i not in site.infrastructure
+            ]
+            for other in wanted:
+                most = actions[bought][0]
+                program.at_most({bought: 1} | ({other: -most} if other in actions else {}), 0)
+    leaving = defaultdict(dict)
+    for action in actions:
+        if action[0] == "move":
+            leaving[action[3], action[2]][action] = 1.0
+    for (site, model), terms in leaving.items():
+        working = sum(e.working for e in case.stock if (e.site, e.model) == (site, model))
+        program.at_most(terms, working)
+    for device_class, most in case.limits.models_per_class.items():
+        chosen = {}
+        for model in case.device_models:
+            if any(role.device_class == device_class for role in model.serves):
+                name = ("chosen", device_class, model.code)
+                program.add(name, upper=1, whole=True)
+                chosen[name] = 1.0
+                for action, (units, _, _) in actions.items():
+                    if action[0] == "buy" and action[2] == model.code:
+                        program.at_most({action: 1, name: -units}, 0)
+        program.at_most(chosen, most)
+
+
 def _limits(case: Case, program: Program, actions) -> None:
     """(7) Running cost of the whole service; (8, first half) trainer days."""
     if case.limits.recurrent is not None:
@@ -231,7 +276,7 @@ def running_cost(case: Case) -> dict[Hashable, float]:
     links = {(link.origin, link.to): link for link in case.links}
     cost = {}
     for action in possible_actions(case):
-        kind, _, item = action
+        kind, _, item, *_ = action
         if kind in ("buy", "repair"):
             cost[action] = models[item].annual_cost
         elif kind == "train":

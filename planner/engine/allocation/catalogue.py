@@ -12,7 +12,8 @@ from functools import cached_property
 import numpy as np
 
 from planner.engine.allocation.arrays import Bools, Floats, Ints, membership, positions
-from planner.engine.case import ActionKind, Case
+from planner.engine.asking import ActionKind
+from planner.engine.case import Case
 from planner.engine.matching import suitability
 
 
@@ -25,7 +26,8 @@ class Catalogue:
     ``device_hours`` methods × kinds, hours of one test; ``suits`` kinds × models;
     ``supplies`` things × actions; ``annual_cost``, ``trainer_days``, ``unit_hours``
     (machine hours a year of one) and ``presence`` (working units that one gives, below 1 for
-    repairs that may fail) actions; ``payable`` actions × earmarks.
+    repairs that may fail) actions; ``bundled`` actions × things, what must be there where the
+    action is taken; ``payable`` actions × earmarks.
     ``actions`` names each action by kind and code of the item.
     """
 
@@ -44,6 +46,7 @@ class Catalogue:
     trainer_days: Floats
     unit_hours: Floats
     presence: Floats
+    bundled: Bools
     payable: Bools
     best_value: Floats
 
@@ -101,12 +104,26 @@ def catalogue_of(case: Case, programmes: tuple[str, ...]) -> Catalogue:
         ),
         unit_hours=np.concatenate([hours, hours * success, rest]),
         presence=np.concatenate([np.ones(len(models)), success, np.ones(len(rest))]),
+        bundled=_bundled(case, len(suits), 2 * len(models) + len(rest)),
         payable=np.vstack(
             [membership((model.programmes for model in models), programmes)] * 2
             + [np.zeros((len(rest), len(programmes)), dtype=bool)]
         ),
         best_value=best_value,
     )
+
+
+def _bundled(case: Case, kinds: int, actions: int) -> Bools:
+    """Actions × things: what belongs to the bundle of the model that is bought."""
+    bundle_of = {bundle.model: bundle for bundle in case.bundles}
+    bundled = np.zeros((actions, kinds + len(case.skills) + len(case.infrastructure)), dtype=bool)
+    for number, model in enumerate(case.device_models):
+        if bundle := bundle_of.get(model.code):
+            bundled[number, kinds:] = [
+                *(skill.code in bundle.skills for skill in case.skills),
+                *(item.code in bundle.infrastructure for item in case.infrastructure),
+            ]
+    return bundled
 
 
 def _actions(case: Case) -> tuple[tuple[ActionKind, str], ...]:

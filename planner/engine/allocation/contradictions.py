@@ -24,3 +24,15 @@ def _impossible(case: Case, instance: Instance) -> Iterator[str]:
                 f"fixed[{number}].at_least: {fixed.kind} {fixed.item} at {fixed.site} is possible "
                 f"{most} times at most, found {fixed.at_least}"
             )
+    for device_class, most in case.limits.models_per_class.items():
+        members = {
+            model.code
+            for model in case.device_models
+            if any(role.device_class == device_class for role in model.serves)
+        }
+        asked = {f.item for f in case.fixed if f.kind == "buy" and f.at_least} & members
+        if len(asked) > most:
+            yield (
+                f"limits.models_per_class.{device_class}: {most} is fewer than the models "
+                f"that must be bought ({', '.join(sorted(asked))})"
+            )

@@ -20,13 +20,16 @@ NONE = -1
 
 @dataclass(frozen=True)
 class Columns:
-    """Where the variables are: ``action`` sites × actions, ``share`` arcs × methods.
+    """Where the variables are: ``action`` sites × actions, ``share`` arcs × methods, ``move``
+    moves, ``chosen`` (1 if a model of a standardised class is bought) models.
 
     Entries are column numbers, or −1 where there is no variable.
     """
 
     action: Ints
     share: Ints
+    move: Ints
+    chosen: Ints
 
     def quantities(self, x: Floats) -> Ints:
         """Sites × actions, whole."""
@@ -34,6 +37,13 @@ class Columns:
         quantities = np.zeros(self.action.shape, dtype=np.int64)
         quantities[there] = np.rint(x[self.action[there]]).astype(np.int64)
         return quantities
+
+    def moved(self, x: Floats) -> Ints:
+        """Units moved by each move, whole."""
+        there = self.move != NONE
+        moved = np.zeros(len(self.move), dtype=np.int64)
+        moved[there] = np.rint(x[self.move[there]]).astype(np.int64)
+        return moved
 
     def shares(self, x: Floats) -> Floats:
         """Arcs × methods, 0 to 1."""
@@ -62,11 +72,15 @@ class Draft:
         self.columns = Columns(
             action=np.full(places.price.shape, NONE, dtype=np.int64),
             share=np.full((len(places.at), methods), NONE, dtype=np.int64),
+            move=np.full(len(self.instance.moves.most), NONE, dtype=np.int64),
+            chosen=np.full(self.instance.catalogue.models, NONE, dtype=np.int64),
         )
         at_home = [served_at_home(self.instance, here) for here in self.grounds]
         for here in self.grounds:
             self._place_actions(here)
             self._place_shares(here, at_home)
+        self._place_moves()
+        self._place_choices()
 
     def _place_actions(self, here: Ground) -> None:
         allowed = np.flatnonzero(here.most)
@@ -91,6 +105,33 @@ class Draft:
             gain=volume[row, way] * catalogue.value[method], most=1.0
         )
 
+    def _place_moves(self) -> None:
+        possible = np.flatnonzero(self.instance.moves.most)
+        self.columns.move[possible] = self.builder.add_columns(
+            gain=0.0, most=self.instance.moves.most[possible], whole=True
+        )
+
+    def _place_choices(self) -> None:
+        """For each model of a standardised class that some site may buy."""
+        models = len(self.columns.chosen)
+        standard = np.zeros(models, dtype=bool)
+        for limit in self.instance.bounds.standards:
+            standard |= limit.models
+        standard &= (self.columns.action[:, :models] != NONE).any(axis=0)
+        self.columns.chosen[standard] = self.builder.add_columns(
+            gain=np.zeros(int(standard.sum())), most=1.0, whole=True
+        )
+
+    def moves(self, site: int, per_unit: Floats) -> tuple[Ints, Floats]:
+        """Columns of moves to and from ``site`` of models with ``per_unit``, and what one gives
+        to the site: less than nothing where it leaves."""
+        moves = self.instance.moves
+        brought, taken = moves.to_and_from(site)
+        numbers = np.concatenate([brought, taken])
+        given = per_unit[moves.model[numbers]]
+        given[len(brought) :] *= -1
+        return self.columns.move[numbers[given != 0]], given[given != 0]
+
     def arcs(self, site: int) -> Ints:
         """The arcs that end at ``site``."""
         span = self.instance.places.arcs_of[site]
@@ -113,6 +154,11 @@ class Draft:
         """Of every action variable: its column, site and action."""
         site, action = np.nonzero(self.columns.action != NONE)
         return self.columns.action[site, action], site, action
+
+    def all_moves(self) -> tuple[Ints, Floats]:
+        """Of every move variable: its column, and what moving one unit costs."""
+        there = self.columns.move != NONE
+        return self.columns.move[there], self.instance.moves.cost[there]
 
     def all_shares(self) -> tuple[Ints, Ints, Ints, Floats]:
         """Of every share: its column, arc, method, and tests a year of a whole share."""

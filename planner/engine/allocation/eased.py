@@ -81,9 +81,10 @@ def _limits(draft: Draft) -> Iterator[Limit]:
     catalogue, places, bounds = instance.catalogue, instance.places, instance.bounds
     most = np.array([here.most for here in draft.grounds])
     _, arc, method, volume = draft.all_shares()
+    moving = float(instance.moves.most @ instance.moves.cost)
     tests = float(((catalogue.consumable_cost[method] + places.cost[arc]) * volume).sum())
     amounts = (
-        (CAPITAL, "capital", bounds.capital, (most * places.price).sum()),
+        (CAPITAL, "capital", bounds.capital, (most * places.price).sum() + moving),
         (
             RECURRENT,
             "running money",

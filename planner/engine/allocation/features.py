@@ -4,9 +4,18 @@ from typing import Literal
 
 from planner.engine.case import Case
 
-Feature = Literal["max_units", "uptime", "repair_success", "supervised_share", "fixed"]
+Feature = Literal[
+    "max_units",
+    "uptime",
+    "repair_success",
+    "supervised_share",
+    "fixed",
+    "bundles",
+    "moves",
+    "models_per_class",
+]
 
-COUPLING: frozenset[Feature] = frozenset()
+COUPLING: frozenset[Feature] = frozenset({"moves", "models_per_class"})
 """Features that tie sites together beyond money, trainer days, floors and links."""
 
 
@@ -19,6 +28,9 @@ def features_of(case: Case) -> frozenset[Feature]:
         "repair_success": any(model.repair_success < 1 for model in models),
         "supervised_share": case.limits.supervised_share < 1,
         "fixed": bool(case.fixed),
+        "bundles": bool(case.bundles),
+        "moves": bool(case.moves),
+        "models_per_class": bool(case.limits.models_per_class),
     }
     return frozenset(feature for feature, is_asked in asked.items() if is_asked)
 

@@ -34,6 +34,10 @@ def stated(case: Case) -> Statement:
         keep_to_the_running_cost,
         keep_to_the_trainer_days,
         reach_the_floors,
+        complete_the_bundles,
+        move_only_what_is_there,
+        buy_only_chosen_models,
+        keep_to_the_models_per_class,
     ):
         add(statement)
     return statement
@@ -166,7 +170,8 @@ def keep_to_the_capital(statement: Statement) -> None:
         statement.price_of_item(s, i) * statement.provide(s, i) for s, i in statement.provide
     )
     drawn = _sum(statement.drawn(p, d) for p, d in statement.drawn)
-    general = devices + training + items - drawn
+    moved = _sum(case.moves[k].cost * statement.move(k) for (k,) in statement.move)
+    general = devices + training + items + moved - drawn
     _add(statement, general <= case.limits.capital, keep_to_the_capital)
 
 
@@ -226,6 +231,53 @@ def reach_the_floors(statement: Statement) -> None:
             _add(statement, reached >= area.floor * possible, reach_the_floors, a)
 
 
+def complete_the_bundles(statement: Statement) -> None:
+    """(11) A model is bought only where all that belongs to its bundle is there or given."""
+    case = statement.case
+    bundle_of = {bundle.model: bundle for bundle in case.bundles}
+    for s, d in statement.buy:
+        model, site = case.device_models[d], case.sites[s]
+        if (bundle := bundle_of.get(model.code)) is None:
+            continue
+        most, bought = model.most_bought(case.limits), statement.buy(s, d)
+        for k, skill in enumerate(case.skills):
+            if skill.code in bundle.skills and skill.code not in site.skills:
+                given = bought <= most * statement.train(s, k)
+                _add(statement, given, complete_the_bundles, s, d, k)
+        for i, item in enumerate(case.infrastructure):
+            if item.code in bundle.infrastructure and item.code not in site.infrastructure:
+                given = bought <= most * statement.provide(s, i)
+                _add(statement, given, complete_the_bundles, s, d, len(case.skills) + i)
+
+
+def move_only_what_is_there(statement: Statement) -> None:
+    """(12) No more units of a model leave a site than work there."""
+    for (s, d), moves in sorted(statement.moves_from.items()):
+        taken = _sum(statement.move(k) for k in moves)
+        _add(statement, taken <= statement.working(s, d), move_only_what_is_there, s, d)
+
+
+def buy_only_chosen_models(statement: Statement) -> None:
+    """(13a) Of the models of a class that is to be standardised, only chosen ones are bought."""
+    for s, d in statement.buy:
+        if (d,) in statement.chosen.variables:
+            most = statement.case.device_models[d].most_bought(statement.case.limits)
+            chosen = statement.buy(s, d) <= most * statement.chosen(d)
+            _add(statement, chosen, buy_only_chosen_models, s, d)
+
+
+def keep_to_the_models_per_class(statement: Statement) -> None:
+    """(13b) At most so many models of such a class are chosen."""
+    standards = sorted(statement.case.limits.models_per_class.items())
+    for number, (device_class, most) in enumerate(standards):
+        chosen = _sum(
+            statement.chosen(d)
+            for d, model in enumerate(statement.case.device_models)
+            if any(role.device_class == device_class for role in model.serves)
+        )
+        _add(statement, chosen <= most, keep_to_the_models_per_class, number)
+
+
 def worth_of_methods(statement: Statement) -> list[float]:
     """Of each method, weight of its test times sensitivity: the worth of one test."""
     weight = {test.code: test.weight for test in statement.case.tests}
@@ -234,7 +286,8 @@ def worth_of_methods(statement: Statement) -> list[float]:
 
 def _spent_on_model(statement: Statement, d: int) -> Any:
     model = statement.case.device_models[d]
-    bought = _sum(model.price * statement.buy(s, b) for s, b in statement.buy if b == d)
+    price = statement.price_of_model(d)
+    bought = _sum(price * statement.buy(s, b) for s, b in statement.buy if b == d)
     return bought + _sum(
         model.repair_cost * statement.repair(s, r) for s, r in statement.repair if r == d
     )

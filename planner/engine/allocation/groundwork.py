@@ -56,6 +56,8 @@ def _possible_ways(here: Local) -> Ints:
     """Methods of some worth and demand, for which nothing is out of reach."""
     catalogue = here.catalogue
     out_of_reach = here.absent & ~catalogue.supplies[:, here.allowed > 0].any(axis=1)
+    if (movable := (here.leaving > 0) | (here.arriving > 0)).any():
+        out_of_reach[: catalogue.kinds] &= ~catalogue.suits[:, movable].any(axis=1)
     possible = (catalogue.value > 0) & (here.volume[catalogue.test_of] > 0)
     possible &= ~(catalogue.needs & out_of_reach).any(axis=1)
     if here.staff_hours == 0:
@@ -107,6 +109,9 @@ def _useful_quantities(here: Local, ways: Ints) -> Ints:
         for action in (model, models + model):
             if (hours := catalogue.unit_hours[action]) > 0:
                 useful[action] = max(useful[action], np.ceil(short / hours - SLACK))
+    if here.bundled.any():
+        asked: Bools = np.any(here.bundled[np.maximum(useful, here.least) > 0], axis=0)
+        useful[catalogue.supplies[asked].any(axis=0)] = 1
     return useful
 
 
@@ -151,6 +156,13 @@ def _undominated_actions(here: Local, ways: Ints, useful: Ints) -> Ints:
     no_worse &= ~(gives[:, None, :] & ~gives[:, :, None]).any(axis=0)
     no_worse &= ~(payable[None, :, :] & ~payable[:, None, :]).any(axis=2)
     no_worse &= (here.allowed >= useful)[devices][:, None]
+    if here.standard.any():  # one more model may be one too many
+        no_worse &= ~(here.standard[devices % catalogue.models] & (devices < catalogue.models))[
+            :, None
+        ]
+    if here.bundled.any():
+        belongs = here.bundled[devices]
+        no_worse &= ~(belongs[:, None, :] & ~belongs[None, :, :]).any(axis=2)
     np.fill_diagonal(no_worse, False)
     most[devices[_beaten(len(devices), *np.nonzero(no_worse))]] = 0
     return np.maximum(most, here.least)

@@ -16,11 +16,13 @@ class HoursRow:
     """Hours on a set of models: Σ ``load`` · volume ≤ ``available`` + Σ ``added`` · quantity.
 
     ``load`` is the hours of one test, by method; ``added`` those of one unit, by action.
+    A unit that is moved here or away adds or takes its ``moved`` hours, by model.
     """
 
     load: Floats
     added: Floats
     available: float
+    moved: Floats
 
 
 def hours_rows(here: Local, ways: Ints, most: Ints) -> tuple[HoursRow, ...] | None:
@@ -28,6 +30,7 @@ def hours_rows(here: Local, ways: Ints, most: Ints) -> tuple[HoursRow, ...] | No
     catalogue = here.catalogue
     models = catalogue.models
     there = (here.working > 0) | (most[:models] > 0) | (most[models : 2 * models] > 0)
+    there |= (here.leaving > 0) | (here.arriving > 0)
     kinds = np.flatnonzero(catalogue.device_hours[ways].any(axis=0))
     sources = [frozenset(np.flatnonzero(catalogue.suits[kind] & there).tolist()) for kind in kinds]
     unions = overlapping_unions(frozenset(sources), MOST_ROWS)
@@ -55,9 +58,12 @@ def _row(
     given[: 2 * catalogue.models] = np.tile(inside, 2)
     given &= most > 0
     each_does_it_all = bool((catalogue.unit_hours[given] >= short).all())
-    if each_does_it_all and not here.working[inside].any():
+    leaving = here.leaving[inside]
+    movable = leaving.any() or here.arriving[inside].any()
+    if each_does_it_all and not movable and not here.working[inside].any():
         return None  # without a unit nothing runs, and with any unit everything fits
     # Hours beyond what is short are of no use: with them cut off, whole quantities allow
     # the same and broken ones allow less.
     added = np.where(given, np.minimum(catalogue.unit_hours, short), 0.0)
-    return HoursRow(load, added, available)
+    moved = np.where(inside, hours, 0.0)
+    return HoursRow(load, added, available + float(hours[inside] @ leaving), moved)

@@ -1,13 +1,23 @@
 """A case as arrays, every axis sorted by code: what all of the allocation computes with."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
-from planner.engine.allocation.arrays import Floats
+from planner.engine.allocation.arrays import Bools, Floats
 from planner.engine.allocation.catalogue import Catalogue, catalogue_of
+from planner.engine.allocation.moves import Moves, moves_of
 from planner.engine.allocation.places import Places, places_of
 from planner.engine.case import Case
+
+
+@dataclass(frozen=True)
+class Standard:
+    """Of the ``models`` (mask) of a class, at most ``most`` are bought in all."""
+
+    models: Bools
+    most: int
 
 
 @dataclass(frozen=True)
@@ -26,6 +36,7 @@ class Bounds:
     areas: tuple[str, ...]
     floor: Floats
     possible: Floats
+    standards: tuple[Standard, ...]
 
 
 @dataclass(frozen=True)
@@ -35,6 +46,7 @@ class Instance:
     catalogue: Catalogue
     places: Places
     bounds: Bounds
+    moves: Moves
 
 
 def instance_of(case: Case) -> Instance:
@@ -43,14 +55,16 @@ def instance_of(case: Case) -> Instance:
     programmes = tuple(sorted(code for code, money in case.limits.earmarks.items() if money > 0))
     catalogue = catalogue_of(case, programmes)
     places = places_of(case, catalogue)
-    return Instance(catalogue, places, _bounds(case, programmes, catalogue, places))
+    bounds = _bounds(case, programmes, catalogue, places)
+    return Instance(catalogue, places, bounds, moves_of(case, places.working))
 
 
 def _sorted(case: Case) -> Case:
     lists = ("areas", "skills", "infrastructure", "device_models", "tests", "sites")
     ordered = {name: tuple(sorted(getattr(case, name), key=lambda e: e.code)) for name in lists}
     methods = tuple(sorted(case.methods, key=lambda method: (method.test, method.code)))
-    return case.model_copy(update={**ordered, "methods": methods})
+    moves = tuple(sorted(case.moves, key=lambda move: (move.origin, move.to, move.model)))
+    return case.model_copy(update={**ordered, "methods": methods, "moves": moves})
 
 
 def _bounds(
@@ -68,4 +82,19 @@ def _bounds(
         areas=tuple(area.code for area in case.areas),
         floor=np.array([area.floor for area in case.areas]),
         possible=possible,
+        standards=tuple(_standards(case)),
     )
+
+
+def _standards(case: Case) -> Iterator[Standard]:
+    """The limits of models per class that can bind."""
+    for code, most in sorted(case.limits.models_per_class.items()):
+        inside = np.array(
+            [
+                any(role.device_class == code for role in model.serves)
+                for model in case.device_models
+            ],
+            dtype=bool,
+        )
+        if inside.sum() > most > 0:
+            yield Standard(inside, most)

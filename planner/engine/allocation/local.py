@@ -16,7 +16,10 @@ class Local:
     """The figures of one site.
 
     ``volume`` (tests a year, by test) is everything that may come to the site, from its own
-    people and by link. ``absent`` are things, ``working`` units by model, ``price``,
+    people and by link. ``absent`` are things and ``working`` units by model, as they are once
+    all units that may leave have left; ``leaving`` and ``arriving`` are units that may move.
+    ``bundled`` has the things that an action asks for there and that are absent. ``standard`` are
+    models of a class of which only so many are bought in all. ``price``,
     ``least`` (quantity that must be taken) and ``allowed`` (that limits and funds allow)
     actions.
     """
@@ -26,6 +29,10 @@ class Local:
     volume: Floats
     absent: Bools
     working: Floats
+    leaving: Ints
+    arriving: Ints
+    bundled: Bools
+    standard: Bools
     staff_hours: float
     price: Floats
     least: Ints
@@ -62,13 +69,21 @@ class Local:
 
 def local(instance: Instance, site: int) -> Local:
     """The figures of ``site``."""
-    places = instance.places
+    places, moves, catalogue = instance.places, instance.moves, instance.catalogue
+    leaving = moves.leaving[site]
+    working, absent = places.working[site] - leaving, ~places.present[site]
+    if leaving.any():
+        absent[: catalogue.kinds] = ~(catalogue.suits & (working > 0)).any(axis=1)
     return Local(
         catalogue=instance.catalogue,
         site=site,
         volume=places.volume[places.arcs_of[site]].sum(axis=0),
-        absent=~places.present[site],
-        working=places.working[site],
+        absent=absent,
+        working=working,
+        leaving=leaving,
+        arriving=moves.arriving[site],
+        bundled=catalogue.bundled & absent,
+        standard=_standardised(instance),
         staff_hours=float(places.staff_hours[site]),
         price=places.price[site],
         least=places.least[site],
@@ -90,4 +105,13 @@ def _affordable(instance: Instance, site: int) -> Ints:
         used = amount > 0
         quantity = np.broadcast_to(limit, amount.shape)[used] / amount[used]
         allowed[used] = np.minimum(allowed[used], np.floor(quantity * (1 + SLACK)))
-    return np.maximum(allowed.astype(np.int64), instance.places.least[site])
+    within: Ints = np.maximum(allowed.astype(np.int64), instance.places.least[site])
+    return within
+
+
+def _standardised(instance: Instance) -> Bools:
+    """Models of classes of which only so many models may be bought."""
+    models = np.zeros(instance.catalogue.models, dtype=bool)
+    for limit in instance.bounds.standards:
+        models |= limit.models
+    return models

@@ -22,6 +22,7 @@ def planned(
     case: Case,
     instance: Instance,
     quantities: Ints,
+    moved: Ints,
     shares: Floats,
     *,
     bound: float,
@@ -30,7 +31,8 @@ def planned(
     solver: str,
     seconds: float,
 ) -> Result:
-    """The result of ``quantities`` (sites × actions) and ``shares`` (arcs × methods).
+    """The result of ``quantities`` (sites × actions), units ``moved`` (moves) and ``shares``
+    (arcs × methods).
 
     ``before`` is the objective without any action; ``None`` if this is that plan. Raises
     ``EngineError`` if ``bound`` is below the objective.
@@ -50,8 +52,8 @@ def planned(
         gap=gap,
         seconds=seconds,
         solver=solver,
-        money=_money(case, instance, quantities, volumes),
-        actions=tuple(_actions(instance, quantities)),
+        money=_money(case, instance, quantities, moved, volumes),
+        actions=(*_actions(instance, quantities), *_moves(instance, moved)),
         volumes=tuple(_volumes(instance, volumes)),
         objective_before=objective if before is None else before,
         reasons=(),
@@ -112,6 +114,22 @@ def _actions(instance: Instance, quantities: Ints) -> Iterator[Action]:
         yield Action(site=place, kind=kind, item=item, quantity=quantity, cost=cost)
 
 
+def _moves(instance: Instance, moved: Ints) -> Iterator[Action]:
+    """By origin, destination and model, after everything else."""
+    moves, places = instance.moves, instance.places
+    for number in np.flatnonzero(moved):
+        _, item = instance.catalogue.actions[moves.model[number]]
+        quantity = int(moved[number])
+        yield Action(
+            site=places.sites[moves.to[number]],
+            kind="move",
+            item=item,
+            quantity=quantity,
+            cost=quantity * float(moves.cost[number]),
+            moved_from=places.sites[moves.origin[number]],
+        )
+
+
 def _volumes(instance: Instance, volumes: Floats) -> Iterator[Volume]:
     """By origin, destination, test and method."""
     places, catalogue = instance.places, instance.catalogue
@@ -126,7 +144,7 @@ def _volumes(instance: Instance, volumes: Floats) -> Iterator[Volume]:
         yield Volume.model_validate(values)
 
 
-def _money(case: Case, instance: Instance, quantities: Ints, volumes: Floats) -> Money:
+def _money(case: Case, instance: Instance, quantities: Ints, moved: Ints, volumes: Floats) -> Money:
     catalogue, places = instance.catalogue, instance.places
     arc, method = np.nonzero(volumes)
     cost_of_test = catalogue.consumable_cost[method] + places.cost[arc]
@@ -135,7 +153,7 @@ def _money(case: Case, instance: Instance, quantities: Ints, volumes: Floats) ->
     earmarks |= zip(instance.bounds.programmes, paid.earmarks.tolist(), strict=True)
     upkeep = (quantities * catalogue.annual_cost).sum()
     return Money(
-        capital=paid.capital,
+        capital=paid.capital + float(moved @ instance.moves.cost),
         recurrent=float(upkeep) + fsum(cost_of_test * volumes[arc, method]),
         earmarks=earmarks,
     )

@@ -67,6 +67,7 @@ def places_of(case: Case, catalogue: Catalogue) -> Places:
     ]
     possible = np.where(np.hstack(_absent(present, catalogue)), most, 0)
     least, most = _fixed(case, catalogue, possible)
+    most = _complete(catalogue, np.hstack(present), most)
     origin, at, cost, volume = _arcs(case, demand)
     ends = np.searchsorted(at, np.arange(len(sites) + 1))
     return Places(
@@ -104,23 +105,38 @@ def _price_and_most(case: Case, broken: Floats, *, accepted: Bools) -> tuple[Flo
     """Sites × actions: price of one, and the greatest quantity that the case allows."""
     shape = len(case.sites), 1
     models = case.device_models
+    extra = {bundle.model: bundle.cost for bundle in case.bundles}
+    standards = case.limits.models_per_class
+    units = [
+        0
+        if any(standards.get(role.device_class) == 0 for role in model.serves)
+        else model.most_bought(case.limits)
+        for model in models
+    ]
     provide = np.array(
         [[item.cost.get(str(site.level), np.inf) for item in case.infrastructure]
          for site in case.sites]
     ).reshape(len(case.sites), len(case.infrastructure))  # fmt: skip
     price = [
-        np.tile([model.price for model in models], shape),
+        np.tile([model.price + extra.get(model.code, 0.0) for model in models], shape),
         np.tile([model.repair_cost for model in models], shape),
         np.tile([skill.training_cost for skill in case.skills], shape),
         np.where(np.isfinite(provide), provide, 0),
     ]
     most = [
-        np.tile(np.where(accepted, [m.most_bought(case.limits) for m in models], 0), shape),
+        np.tile(np.where(accepted, units, 0), shape),
         np.where(accepted, broken, 0),
         np.ones((len(case.sites), len(case.skills))),
         np.isfinite(provide),
     ]
     return np.hstack(price), np.hstack(most).astype(np.int64)
+
+
+def _complete(catalogue: Catalogue, present: Bools, most: Ints) -> Ints:
+    """``most``, with 0 for purchases whose bundle the site neither has nor can be given."""
+    obtainable = (most > 0) @ catalogue.supplies.T
+    out_of_reach = (~(present | obtainable)) @ catalogue.bundled.T
+    return np.where(out_of_reach, 0, most)
 
 
 def _fixed(case: Case, catalogue: Catalogue, possible: Ints) -> tuple[Ints, Ints]:

@@ -29,13 +29,15 @@ def keep_to_the_money(draft: Draft) -> None:
     """(6) Capital and earmarks pay for every action, each earmark for its own devices only."""
     columns, site, action = draft.all_actions()
     price = draft.instance.places.price[site, action]
+    moves, transport = draft.all_moves()
     rows = fund_rows(draft.instance)
     if rows is None:
         _draw_on_earmarks(draft, columns, action, price)
         return
     for row in rows:
         paid = row.actions[action]
-        _at_most(draft, CAPITAL, columns[paid], price[paid], row.money)
+        spent_on = np.append(columns[paid], moves)
+        _at_most(draft, CAPITAL, spent_on, np.append(price[paid], transport), row.money)
 
 
 def _draw_on_earmarks(draft: Draft, columns: Ints, action: Ints, price: Floats) -> None:
@@ -54,7 +56,9 @@ def _draw_on_earmarks(draft: Draft, columns: Ints, action: Ints, price: Floats) 
         )
     for number in range(len(bounds.earmarks)):
         builder.add_row(drawn[fund == number], 1.0, upper=1.0)
-    _at_most(draft, CAPITAL, np.append(columns, drawn), np.append(price, -money), bounds.capital)
+    moves, transport = draft.all_moves()
+    spent_on = np.concatenate([columns, moves, drawn])
+    _at_most(draft, CAPITAL, spent_on, np.concatenate([price, transport, -money]), bounds.capital)
 
 
 def keep_to_the_running_cost(draft: Draft) -> None:

@@ -19,6 +19,8 @@ def require_what_is_missing(draft: Draft, here: Ground) -> None:
     catalogue = draft.instance.catalogue
     arcs = draft.arcs(here.site)
     test_of = catalogue.test_of[here.ways]
+    leaving = draft.instance.moves.leaving[here.site]
+    movable = leaving.any() or draft.instance.moves.arriving[here.site].any()
     for test in np.unique(test_of):
         inside = np.flatnonzero(test_of == test)
         for thing, ways in _missing_things(catalogue, here.lacks[inside]):
@@ -27,11 +29,16 @@ def require_what_is_missing(draft: Draft, here: Ground) -> None:
             given, actions = draft.action_columns(here.site, catalogue.supplies[thing])
             row, way = np.nonzero(shares != NONE)
             number = len(shares)
+            presence, may_leave = catalogue.presence[actions], 0.0
+            if thing < catalogue.kinds and movable:
+                moved, units = draft.moves(here.site, catalogue.suits[thing].astype(float))
+                given, presence = np.append(given, moved), np.append(presence, units)
+                may_leave = float(catalogue.suits[thing] @ leaving)
             draft.builder.add_rows(
                 np.concatenate([row, np.repeat(np.arange(number), len(given))]),
                 np.concatenate([shares[row, way], np.tile(given, number)]),
-                np.concatenate([np.ones(len(row)), np.tile(-catalogue.presence[actions], number)]),
-                upper=np.zeros(number),
+                np.concatenate([np.ones(len(row)), np.tile(-presence, number)]),
+                upper=np.full(number, may_leave),
             )
 
 
@@ -70,9 +77,10 @@ def keep_machine_hours(draft: Draft, here: Ground) -> None:
     for row in here.hours:
         shares, hours = draft.arriving(here.site, row.load)
         given, numbers = draft.action_columns(here.site, row.added > 0)
+        moved, units = draft.moves(here.site, row.moved)
         draft.builder.add_row(
-            np.concatenate([shares, given]),
-            np.concatenate([hours, -row.added[numbers]]),
+            np.concatenate([shares, given, moved]),
+            np.concatenate([hours, -row.added[numbers], -units]),
             upper=row.available,
         )
 
@@ -83,7 +91,8 @@ def _split_machine_hours(draft: Draft, here: Ground) -> None:
     catalogue, builder = draft.instance.catalogue, draft.builder
     models = catalogue.models
     hours, working = catalogue.unit_hours[:models], draft.instance.places.working[here.site]
-    most = hours * (working + here.most[: 2 * models].reshape(2, -1).sum(axis=0))
+    arriving = draft.instance.moves.arriving[here.site]
+    most = hours * (working + arriving + here.most[: 2 * models].reshape(2, -1).sum(axis=0))
     kind, model = np.nonzero(catalogue.suits & (most > 0))
     spent = builder.add_columns(gain=np.zeros(len(kind)), most=1.0)
     for number in np.flatnonzero(catalogue.device_hours[here.ways].any(axis=0)):
@@ -99,8 +108,11 @@ def _split_machine_hours(draft: Draft, here: Ground) -> None:
         units[[number, models + number]] = True
         given, actions = draft.action_columns(here.site, units)
         of_model = spent[model == number]
+        moved, added = draft.moves(here.site, np.where(np.arange(models) == number, hours, 0.0))
         builder.add_row(
-            np.concatenate([of_model, given]),
-            np.concatenate([np.full(len(of_model), most[number]), -catalogue.unit_hours[actions]]),
+            np.concatenate([of_model, given, moved]),
+            np.concatenate(
+                [np.full(len(of_model), most[number]), -catalogue.unit_hours[actions], -added]
+            ),
             upper=float(hours[number] * working[number]),
         )

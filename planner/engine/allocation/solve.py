@@ -102,6 +102,7 @@ def _plan(case: Case, instance: Instance, solver: SolverName, watch: Watch, gap:
         case,
         instance,
         model.columns.quantities(x),
+        model.columns.moved(x),
         model.columns.shares(x),
         bound=answer.bound,
         asked_gap=gap,
@@ -122,6 +123,7 @@ def _today(case: Case, instance: Instance, solver: SolverName, watch: Watch) -> 
         case,
         as_it_is,
         model.columns.quantities(x),
+        model.columns.moved(x),
         model.columns.shares(x),
         bound=answer.bound,
         asked_gap=0.0,
@@ -137,6 +139,7 @@ def _without_actions(instance: Instance) -> Instance:
         instance,
         places=replace(places, least=np.zeros_like(places.least), most=np.zeros_like(places.most)),
         bounds=replace(bounds, floor=np.zeros_like(bounds.floor)),
+        moves=instance.moves.without(),
     )
 
 

@@ -46,7 +46,8 @@ class Statement:
     """A case with its lists sorted by code, and the variables of its problem by position.
 
     ``buy`` and ``repair`` (site, model), ``train`` (site, skill), ``provide`` (site, item),
-    ``on`` (site, method), ``volume`` (origin, site, method), ``hours`` (site, method, need
+    ``move`` (move), ``chosen`` (model of a standardised class), ``on`` (site, method),
+    ``volume`` (origin, site, method), ``hours`` (site, method, need
     of the method, model), ``drawn`` (programme, model). ``suiting`` has, for each method and
     each of its needs, the models that meet it; ``origins``, for each site and method, where
     the specimens may come from.
@@ -58,6 +59,7 @@ class Statement:
         self.buy, self.repair, self.train, self.provide = (
             Family(self.problem, symbol) for symbol in ("buy", "repair", "train", "provide")
         )
+        self.move, self.chosen = (Family(self.problem, symbol) for symbol in ("move", "chosen"))
         self.on, self.volume, self.hours, self.drawn = (
             Family(self.problem, symbol) for symbol in ("on", "volume", "hours", "drawn")
         )
@@ -70,6 +72,7 @@ class Statement:
         self._stock = {(entry.site, entry.model): entry for entry in self.case.stock}
         self._fixed = {(f.site, str(f.kind), f.item): f for f in self.case.fixed}
         self._add_actions(found.accepted.tolist())
+        self._add_moves()
         self._add_service()
         self._add_earmarks()
 
@@ -77,11 +80,22 @@ class Statement:
         """Working units of model ``d`` to be expected at site ``s``: in stock, bought, repaired."""
         working, _ = self._in_stock(s, d)
         repaired = self.case.device_models[d].repair_success * self.repair(s, d)
-        return self.buy(s, d) + repaired + working
+        brought = pulp.lpSum(self.move(k) for k in self.moves_to[s, d])
+        taken = pulp.lpSum(self.move(k) for k in self.moves_from[s, d])
+        return self.buy(s, d) + repaired + working + brought - taken
 
     def demand(self, o: int, m: int) -> float:
         """Tests a year that the people of ``o`` ask for, of the test of method ``m``."""
         return self.case.sites[o].demand.get(self.case.methods[m].test, 0.0)
+
+    def working(self, s: int, d: int) -> int:
+        """Units of model ``d`` that work at site ``s`` today."""
+        return self._in_stock(s, d)[0]
+
+    def price_of_model(self, d: int) -> float:
+        """What it costs to buy one unit of model ``d``, with what is paid for its bundle."""
+        model = self.case.device_models[d]
+        return model.price + sum(b.cost for b in self.case.bundles if b.model == model.code)
 
     def price_of_item(self, s: int, i: int) -> float:
         """What it costs to give infrastructure item ``i`` to site ``s``."""
@@ -117,6 +131,20 @@ class Statement:
         else:
             at_most = most if asked.at_most is None else min(most, asked.at_most)
             family.add(s, number, least=asked.at_least, most=at_most, whole=True)
+
+    def _add_moves(self) -> None:
+        """Moves, and for each model of a class that is to be standardised whether it is bought."""
+        site = {each.code: s for s, each in enumerate(self.case.sites)}
+        model = {each.code: d for d, each in enumerate(self.case.device_models)}
+        self.moves_to: dict[tuple[int, int], list[int]] = defaultdict(list)
+        self.moves_from: dict[tuple[int, int], list[int]] = defaultdict(list)
+        for k, move in enumerate(self.case.moves):
+            self.move.add(k, most=move.units, whole=True)
+            self.moves_to[site[move.to], model[move.model]].append(k)
+            self.moves_from[site[move.origin], model[move.model]].append(k)
+        for d, each in enumerate(self.case.device_models):
+            if any(role.device_class in self.case.limits.models_per_class for role in each.serves):
+                self.chosen.add(d, most=1, whole=True)
 
     def _add_service(self) -> None:
         """Volumes where there is demand and a way to travel, and what they need to run."""
@@ -159,5 +187,6 @@ def in_order_of_codes(case: Case) -> Case:
              "methods", "sites")  # fmt: skip
     lists = {name: sorted(getattr(case, name), key=lambda entry: entry.code) for name in coded}
     links = sorted(case.links, key=lambda link: (link.origin, link.to))
+    moves = sorted(case.moves, key=lambda move: (move.origin, move.to, move.model))
     ordered = {name: tuple(entries) for name, entries in lists.items()}
-    return case.model_copy(update={**ordered, "links": tuple(links)})
+    return case.model_copy(update={**ordered, "links": tuple(links), "moves": tuple(moves)})

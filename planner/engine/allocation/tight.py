@@ -13,6 +13,11 @@ from planner.engine.allocation.draft import Columns, Draft
 from planner.engine.allocation.groundwork import ground
 from planner.engine.allocation.instance import Instance
 from planner.engine.allocation.program import Program
+from planner.engine.allocation.question_rows import (
+    complete_the_bundles,
+    keep_to_the_models_per_class,
+    move_only_what_is_there,
+)
 from planner.engine.allocation.shared_rows import (
     keep_to_the_money,
     keep_to_the_running_cost,
@@ -59,11 +64,14 @@ def written(draft: Draft, *, at_each_site: Callable[[], None] = lambda: None) ->
         require_what_is_missing(draft, here)
         keep_staff_hours(draft, here)
         keep_machine_hours(draft, here)
+        complete_the_bundles(draft, here)
     serve_at_most_the_demand(draft)
     keep_to_the_money(draft)
     keep_to_the_running_cost(draft)
     keep_to_the_trainer_days(draft)
     reach_the_floors(draft)
+    move_only_what_is_there(draft)
+    keep_to_the_models_per_class(draft)
     program = draft.builder.program()
     running_cost, spending = _costs(draft)
     return TightModel(draft.instance, program, draft.columns, running_cost, spending)
@@ -77,4 +85,6 @@ def _costs(draft: Draft) -> tuple[Floats, Floats]:
     actions, site, action = draft.all_actions()
     running_cost[actions] = catalogue.annual_cost[action]
     price[actions] = places.price[site, action]
+    moves, transport = draft.all_moves()
+    price[moves] = transport
     return running_cost, running_cost + price

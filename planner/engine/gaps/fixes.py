@@ -7,18 +7,20 @@ meets every need that its model suits.
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import compress
 
 import numpy as np
 
+from planner.engine.asking import ActionKind
 from planner.engine.capability import Situation
-from planner.engine.case import ActionKind, DeviceModel
+from planner.engine.case import DeviceModel
+from planner.engine.gaps.bundles import Bundles, Granted
 from planner.engine.gaps.cover import cheapest_cover
 from planner.engine.matching import Verdict
 from planner.engine.matching.verdicts import Bools
-from planner.engine.tables import Floats, Ints, distinct_rows
+from planner.engine.tables import Coded, Floats, Ints, distinct_rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,16 +95,63 @@ class _Lack:
 
 
 class MethodFixes:
-    """The cheapest fixes of one method at many sites."""
+    """The cheapest fixes of one method at many sites.
+
+    A model that comes in a bundle is bought only with all of it: what is worth granting for
+    the sake of a bundle is tried, each time with the models that can then be bought.
+    """
 
     def __init__(self, situation: Situation, method: int) -> None:
+        case = situation.case
+        needs = sorted(set(situation.suitability.method_needs[method]))
+        suits: Bools = np.any(situation.suitability.suits[needs], axis=0)
+        own = Granted(
+            frozenset(case.methods[method].skills), frozenset(case.methods[method].infrastructure)
+        )
+        suiting = compress(case.device_models, suits)
+        self._ways = [
+            _Granting(situation, method, granted)
+            for granted in Bundles(case).grants(own, suiting, len(needs))
+        ]
+
+    def costs(self, sites: Ints) -> Floats:
+        """Cost of the cheapest fix at each of ``sites``, infinite where there is none."""
+        cheapest: Floats = np.min([way.costs(sites) for way in self._ways], axis=0)
+        return cheapest
+
+    def fixes(self, sites: Ints) -> tuple[list[Fix | None], Ints]:
+        """The distinct cheapest fixes at ``sites``, and for each site the position of its own.
+
+        None stands for sites where no set of actions makes the method run.
+        """
+        if len(self._ways) == 1:
+            return self._ways[0].fixes(sites)
+        cheapest = np.argmin([way.costs(sites) for way in self._ways], axis=0)
+        fixes: list[Fix | None] = []
+        own = np.zeros(len(sites), dtype=np.int64)
+        for number, way in enumerate(self._ways):
+            found, group = way.fixes(sites[cheapest == number])
+            own[cheapest == number] = len(fixes) + group
+            fixes += found
+        return fixes, own
+
+    def fix(self, site: int) -> Fix | None:
+        """The cheapest fix at ``site``; None if no set of actions makes the method run."""
+        fixes, own = self.fixes(np.array([site]))
+        return fixes[int(own[0])]
+
+
+class _Granting:
+    """The cheapest fixes of a method with the models whose bundles ``granted`` completes."""
+
+    def __init__(self, situation: Situation, method: int, granted: Granted) -> None:
         case, self._tables = situation.case, situation.tables
         self._method = case.methods[method]
         self._need_verdicts = situation.capability.needs
         self._needs = np.array(sorted(set(situation.suitability.method_needs[method])), dtype=int)
-        self._offers = _offers(situation.suitability.suits[self._needs], case.device_models)
-        self._skills = np.flatnonzero(self._tables.method_skills[method])
-        self._items = np.flatnonzero(self._tables.method_infrastructure[method])
+        self._offers = _offers(situation, self._needs, granted)
+        self._skills = _among(case.skills, granted.skills)
+        self._items = _among(case.infrastructure, granted.infrastructure)
         self._train = [
             FixAction("train", case.skills[skill].code, case.skills[skill].training_cost)
             for skill in self._skills
@@ -110,7 +159,7 @@ class MethodFixes:
         self._item_codes = [case.infrastructure[item].code for item in self._items]
 
     def costs(self, sites: Ints) -> Floats:
-        """Cost of the cheapest fix at each of ``sites``, infinite where there is none."""
+        """As those of ``MethodFixes``."""
         lack = self._lack(sites)
         firsts, group = lack.alike_in_devices()
         devices = [_total(self._devices(lack, row)) for row in firsts]
@@ -123,17 +172,10 @@ class MethodFixes:
         return costs
 
     def fixes(self, sites: Ints) -> tuple[list[Fix | None], Ints]:
-        """The distinct cheapest fixes at ``sites``, and for each site the position of its own.
-
-        None stands for sites where no set of actions makes the method run.
-        """
+        """As those of ``MethodFixes``."""
         lack = self._lack(sites)
         firsts, group = lack.alike()
         return [self._fix(lack, row) for row in firsts], group
-
-    def fix(self, site: int) -> Fix | None:
-        """The cheapest fix at ``site``; None if no set of actions makes the method run."""
-        return self.fixes(np.array([site]))[0][0]
 
     def _lack(self, sites: Ints) -> _Lack:
         unmet: Bools = self._need_verdicts[np.ix_(sites, self._needs)] != Verdict.MET
@@ -176,25 +218,41 @@ class MethodFixes:
         return None if cover is None else tuple(actions[position] for position in cover.chosen)
 
 
-def _offers(suits: Bools, models: Sequence[DeviceModel]) -> tuple[_Offer, ...]:
-    """One offer for each set of needs that some model suits; ``suits`` is needs × models."""
+def _among(entries: Iterable[Coded], codes: Collection[str]) -> Ints:
+    """Positions of the entries with these codes."""
+    return np.array([n for n, entry in enumerate(entries) if entry.code in codes], dtype=np.int64)
+
+
+def _offers(situation: Situation, needs: Ints, granted: Granted) -> tuple[_Offer, ...]:
+    """One offer for each set of ``needs`` that some model suits."""
+    models, bundles = situation.case.device_models, Bundles(situation.case)
+    suits = situation.suitability.suits[needs]
+    prices = [
+        bundles.price(model)
+        if model.max_units != 0 and granted.completes(bundles.asked(model))
+        else math.inf
+        for model in models
+    ]
     together: dict[bytes, list[int]] = {}
     for model in np.flatnonzero(suits.any(axis=0)):
         together.setdefault(suits[:, model].tobytes(), []).append(int(model))
-    return tuple(_offer(suits[:, alike[0]], alike, models) for alike in together.values())
+    return tuple(_offer(suits[:, alike[0]], alike, models, prices) for alike in together.values())
 
 
-def _offer(meets: Bools, alike: Iterable[int], models: Sequence[DeviceModel]) -> _Offer:
-    for_sale = [model for model in alike if models[model].max_units != 0]
-    bought = sorted(for_sale, key=lambda model: models[model].price)[:1]
-    price = min((models[model].price for model in bought), default=math.inf)
+def _offer(
+    meets: Bools, alike: Iterable[int], models: Sequence[DeviceModel], prices: Sequence[float]
+) -> _Offer:
+    """``prices`` of one unit, infinite where none may be bought."""
+    cheapest = min(alike, key=lambda model: prices[model])
+    price = prices[cheapest]
+    bought = [cheapest] if math.isfinite(price) else []
     # Of equal costs the repair comes first: it uses what is there.
     repairable = sorted(
         (m for m in alike if models[m].repair_cost <= price and models[m].repair_success > 0),
         key=lambda model: models[model].repair_cost,
     )
     repairs = [FixAction("repair", models[m].code, models[m].repair_cost) for m in repairable]
-    purchase = [FixAction("buy", models[m].code, models[m].price) for m in bought]
+    purchase = [FixAction("buy", models[m].code, price) for m in bought]
     flags = np.array(repairable, dtype=np.int64)
     return _Offer(meets, _bits(meets), flags, (*repairs, *purchase))
 

@@ -52,7 +52,7 @@ def questions(situation: Situation, site: int, method: int) -> tuple[str, ...]:
 
 
 def no_fix_in_words(situation: Situation, site: int, method: int) -> str:
-    """Why no set of actions makes the method run at the site; empty if one does."""
+    """Why no set of actions makes the method run at the site; none must do so."""
     case, tables, suitability = situation.case, situation.tables, situation.suitability
     needs = dict.fromkeys(situation.suitability.method_needs[method])
     absent = tables.method_infrastructure[method] & ~tables.infrastructure[site]
@@ -70,7 +70,7 @@ def no_fix_in_words(situation: Situation, site: int, method: int) -> str:
         f"{case.infrastructure[item].name} cannot be provided at level {case.sites[site].level}"
         for item in np.flatnonzero(absent & np.isinf(tables.provide_cost[site]))
     ]
-    return "; ".join(reasons)
+    return "; ".join(reasons) or "what its devices come with cannot be provided here"
 
 
 def _needs(situation: Situation, site: int, method: int, verdict: Verdict) -> Iterator[int]:

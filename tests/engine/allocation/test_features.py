@@ -3,7 +3,7 @@
 import pytest
 
 from planner.engine.allocation.features import features_of, is_coupled
-from tests.factories.cases import case, device_model, fixed, limits
+from tests.factories.cases import bundle, case, device_model, fixed, limits, move, site
 from tests.factories.results import three_sites
 
 
@@ -25,7 +25,19 @@ ASKED = {
         "fixed": [fixed("hill", "buy", "spinner", at_most=0)],
     },
 }
-COUPLED: set[str] = set()
+ASKED |= {
+    "models_per_class": {"limits": limits(models_per_class={"bath": 1})},
+    "bundles": {
+        "device_models": [device_model("spinner")],
+        "bundles": [bundle("spinner")],
+    },
+    "moves": {
+        "device_models": [device_model("spinner")],
+        "sites": [site("hill"), site("lake")],
+        "moves": [move("hill", "lake", "spinner")],
+    },
+}
+COUPLED = {"models_per_class", "moves"}
 
 
 @pytest.mark.parametrize(("feature", "given"), ASKED.items(), ids=ASKED)

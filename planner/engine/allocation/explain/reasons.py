@@ -56,6 +56,10 @@ def _reason(action: Action, change: Change, words: "_Words") -> Reason:
         text = f"{words.hours(action)} {done}. {words.beneficiaries(change, volumes)}"
     else:
         text = "No test of this plan needs it."
+    if bundles := words.bundles_of(action, change):
+        text = f"Belongs to {_listed(bundles)}. {text}"
+    if action.moved_from is not None:
+        text = f"Brought from {words.sites[action.moved_from]}. {text}"
     if least := words.asked.get((action.site, action.kind, action.item)):
         text = f"Asked for: at least {least}. {text}"
     total = sum(per_test.values())
@@ -71,13 +75,28 @@ class _Words:
         self.tests = {test.code: test.name for test in case.tests}
         self.models: dict[str, DeviceModel] = {model.code: model for model in case.device_models}
         models = {code: model.name for code, model in self.models.items()}
-        self.asked = {(fixed.site, fixed.kind, fixed.item): fixed.at_least for fixed in case.fixed}
+        self.bundles = case.bundles
+        self.asked = {
+            (fixed.site, str(fixed.kind), fixed.item): fixed.at_least for fixed in case.fixed
+        }
         self.items = {
             "buy": models,
             "repair": models,
+            "move": models,
             "train": {skill.code: skill.name for skill in case.skills},
             "provide": {item.code: item.name for item in case.infrastructure},
         }
+
+    def bundles_of(self, action: Action, change: Change) -> list[str]:
+        """Names of the bundles bought at the site to which what ``action`` gives belongs."""
+        bought = {other.item for other in change.actions if other.kind == "buy"}
+        return [
+            bundle.name
+            for bundle in self.bundles
+            if bundle.model in bought
+            and action.item
+            in {"train": bundle.skills, "provide": bundle.infrastructure}.get(action.kind, ())
+        ]
 
     def by_test(self, change: Change, volumes: Iterable[Volume]) -> dict[str, float]:
         """Tests a year by test, in the order of the case."""
@@ -151,7 +170,7 @@ class _Words:
         return f"{text}, with specimens sent from {_listed(senders)}."
 
     def _named(self, action: Action) -> str:
-        verbs = {"repair": "the repair of ", "train": "training in "}
+        verbs = {"repair": "the repair of ", "train": "training in ", "move": "the move of "}
         return verbs.get(action.kind, "") + self.items[action.kind][action.item]
 
 

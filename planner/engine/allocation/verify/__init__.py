@@ -11,7 +11,7 @@ catches that it is below something possible), and that limits really exclude eve
 only refutes that where doing nothing is a plan).
 """
 
-from planner.engine.allocation.verify import actions, claims, hours, money, volumes
+from planner.engine.allocation.verify import actions, claims, hours, money, together, volumes
 from planner.engine.allocation.verify.facts import facts_of, standing
 from planner.engine.allocation.verify.violation import RULES, TOLERANCE, Rule, Violation
 from planner.engine.case import Case, Result
@@ -41,6 +41,7 @@ def verify(case: Case, result: Result, *, floors: bool = True) -> list[Violation
     found += actions.violations(facts, taken)
     if result.status != "infeasible":
         found += actions.fixed_violations(facts, taken)
+    found += together.violations(facts, after, taken)
     found += volumes.violations(facts, after, done)
     found += hours.violations(facts, after, done)
     found += money.violations(facts, taken, done, result.money)

@@ -12,6 +12,7 @@ _NAMES = {
     "repair": "device model",
     "train": "skill",
     "provide": "infrastructure item",
+    "move": "device model",
 }
 
 
@@ -23,9 +24,12 @@ def unknown_codes(facts: Facts, actions: Iterable[Action]) -> Iterator[tuple[Act
             "repair": facts.models,
             "train": facts.skills,
             "provide": facts.infrastructure,
+            "move": facts.models,
         }[action.kind]
         if action.site not in facts.sites:
             text = f"{named(action)}: there is no site with code {action.site!r}."
+        elif action.moved_from is not None and action.moved_from not in facts.sites:
+            text = f"{named(action)}: there is no site with code {action.moved_from!r}."
         elif action.item not in items:
             kind = _NAMES[action.kind]
             text = f"{named(action)}: there is no {kind} with code {action.item!r}."
@@ -36,13 +40,14 @@ def unknown_codes(facts: Facts, actions: Iterable[Action]) -> Iterator[tuple[Act
 
 def violations(facts: Facts, actions: list[Action]) -> Iterator[Violation]:
     """What is wrong with actions whose codes are known."""
-    times = Counter((action.site, action.kind, action.item) for action in actions)
-    for (site, kind, item), count in times.items():
+    times = Counter((a.site, a.kind, a.item, a.moved_from) for a in actions)
+    for (site, kind, item, _), count in times.items():
         if count > 1:
             yield Violation("duplicate", f"{kind} {item} at {site} is listed {count} times.")
     for action in actions:
-        yield from _quantity(facts, action)
-        yield from _possible(facts, action)
+        if action.kind != "move":
+            yield from _quantity(facts, action)
+            yield from _possible(facts, action)
         price = price_of_one(facts, action)
         if price is not None and differs(action.cost, action.quantity * price):
             yield Violation(
@@ -68,9 +73,14 @@ def fixed_violations(facts: Facts, actions: list[Action]) -> Iterator[Violation]
 
 
 def price_of_one(facts: Facts, action: Action) -> float | None:
-    """The price in the case; ``None`` for infrastructure that the level cannot be given."""
+    """The price in the case; ``None`` for what the case does not offer: infrastructure that the
+    level cannot be given, a move that is not listed."""
     if action.kind == "buy":
-        return facts.models[action.item].price
+        bundle = facts.bundles.get(action.item)
+        return facts.models[action.item].price + (bundle.cost if bundle else 0.0)
+    if action.kind == "move":
+        move = facts.moves.get((action.moved_from or "", action.site, action.item))
+        return move.cost if move else None
     if action.kind == "repair":
         return facts.models[action.item].repair_cost
     if action.kind == "train":
@@ -81,6 +91,8 @@ def price_of_one(facts: Facts, action: Action) -> float | None:
 
 def named(action: Action) -> str:
     """The action as a violation names it: ``buy x at y``."""
+    if action.kind == "move":
+        return f"move {action.item} from {action.moved_from} to {action.site}"
     return f"{action.kind} {action.item} at {action.site}"
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass
 
 from planner.engine.allocation.verify.fitness import meets
+from planner.engine.asking import Bundle, Move
 from planner.engine.case import (
     Action,
     Case,
@@ -21,7 +22,11 @@ from planner.engine.case import (
 
 @dataclass(frozen=True)
 class Facts:
-    """The entries of a case by their codes; ``suiting`` is keyed by method and need number."""
+    """The entries of a case by their codes.
+
+    ``suiting`` is keyed by method and need number, ``bundles`` by model, ``moves`` by origin,
+    destination and model.
+    """
 
     case: Case
     sites: Mapping[str, Site]
@@ -33,6 +38,8 @@ class Facts:
     stock: Mapping[tuple[str, str], Stock]
     links: Mapping[tuple[str, str], Link]
     suiting: Mapping[tuple[str, int], frozenset[str]]
+    bundles: Mapping[str, Bundle]
+    moves: Mapping[tuple[str, str, str], Move]
 
     def worth(self, method: Method) -> float:
         """Value of one test done by ``method``: weight times sensitivity."""
@@ -97,6 +104,8 @@ def facts_of(case: Case) -> Facts:
             for method in case.methods
             for number, need in enumerate(method.needs)
         },
+        bundles={bundle.model: bundle for bundle in case.bundles},
+        moves={(move.origin, move.to, move.model): move for move in case.moves},
     )
 
 
@@ -114,6 +123,9 @@ def standing(facts: Facts, actions: Iterable[Action]) -> Standing:
             infrastructure[action.site].add(action.item)
         else:
             there = units[action.site]
-            sure = 1.0 if action.kind == "buy" else facts.models[action.item].repair_success
+            sure = facts.models[action.item].repair_success if action.kind == "repair" else 1.0
             there[action.item] = there.get(action.item, 0.0) + sure * action.quantity
+        if action.kind == "move" and action.moved_from in units:
+            left = units[action.moved_from]
+            left[action.item] = max(0.0, left.get(action.item, 0.0) - action.quantity)
     return Standing(units, skills, infrastructure)
