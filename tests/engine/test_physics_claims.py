@@ -67,6 +67,25 @@ def test_what_is_not_said_is_unknown_and_never_guessed(said, code, settle):
     assert (report.verdict, report.reasons[0].code, report.settle) == ("unknown", code, settle)
 
 
+def test_newtons_are_turned_into_what_they_would_be_on_a_gram_and_on_a_tube():
+    """50 N on 1 g and on 15 g, over 9.80665 m/s²."""
+    reason = claim_check(Claim(force_n=50)).reasons[0]
+
+    assert reason.code == "newton_is_not_rcf"
+    assert plain(reason.text) == (
+        "50 N is a force on a mass that is not stated, no relative centrifugal force: on 1 g it "
+        "would be 5 099 g, on a filled tube of 15 g 339.9 g."
+    )
+
+
+def test_the_report_says_within_what_figures_agree():
+    reasons = claim_check(Claim(speed_rpm=3000, radius_cm=10, rcf_g=1006)).reasons
+
+    assert [plain(reason.text) for reason in reasons] == [
+        "3 000 rpm at 10 cm give 1 006 g; stated are 1 006 g, within −9.9 to +10.5 %."
+    ]
+
+
 @pytest.mark.parametrize(
     ("share_of_the_force", "expected"),
     [(0.9006, "inconsistent"), (0.9008, "consistent"), (1.1047, "consistent"),
@@ -83,7 +102,9 @@ def test_three_figures_agree_within_the_error_of_speed_and_constant(share_of_the
     ("rotor", "radius_cm", "expected"),
     [("tube", 1.99, "inconsistent"), ("tube", 2, "consistent"), ("tube", 25, "consistent"),
      ("tube", 25.01, "inconsistent"), ("capillary", 0.299, "inconsistent"),
-     ("capillary", 0.3, "consistent"), ("disc", 12, "consistent"), ("disc", 12.01, "inconsistent")],
+     ("capillary", 0.3, "consistent"), ("capillary", 12, "consistent"),
+     ("capillary", 12.01, "inconsistent"), ("disc", 0.299, "inconsistent"),
+     ("disc", 0.3, "consistent"), ("disc", 12, "consistent"), ("disc", 12.01, "inconsistent")],
 )  # fmt: skip
 def test_rotors_have_their_usual_radii(rotor, radius_cm, expected):
     assert verdict(speed_rpm=1000, radius_cm=radius_cm, rotor=rotor) == expected
@@ -100,7 +121,8 @@ def test_rotors_have_their_usual_radii(rotor, radius_cm, expected):
          "the radius agrees if it was given in mm: divide by 10."),
         ({"speed_rpm": 3000, "rcf_g": 1006, "radius_cm": 0.1},
          "the radius agrees if it was given in m: multiply by 100."),
-        ({"speed_rpm": 3000, "rcf_g": 1006, "radius_cm": 3.937},
+        # 9.05 cm: agrees with 10.0 cm only just, so that the factor itself is at stake.
+        ({"speed_rpm": 3000, "rcf_g": 911, "radius_cm": 3.937},
          "the radius agrees if it was given in inches: multiply by 2.54."),
         ({"speed_rpm": 3000, "rcf_g": 700, "radius_cm": 10},
          "The force would need a radius of 6.955 cm."),
@@ -245,12 +267,12 @@ def test_everything_impossible_is_named_at_once():
 
 
 def test_bands_hold_both_ends_and_know_what_is_not_known():
-    speeds = spin.speed_rpm(np.array([999, 1000, 2000, 2001]), 10)
+    speeds = np.array([2999, 3000, 4000, 4001, np.nan])
+    low, high = (float(spin.rcf_g(speed, 10)) for speed in (3000, 4000))
 
-    inside = bands(np.append(speeds, np.nan), 10, [("serum", 1000 - 1e-6, 2000 + 1e-6)])
+    inside = bands(speeds, 10, [("serum", low, high)])
 
-    assert inside["serum"].tolist()[:4] == [0, 1, 1, 0]
-    assert math.isnan(inside["serum"][4])
+    np.testing.assert_array_equal(inside["serum"], [0, 1, 1, 0, np.nan])
 
 
 def test_a_band_may_be_open_above_but_not_end_below_its_start():

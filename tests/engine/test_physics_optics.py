@@ -66,6 +66,7 @@ def test_what_cannot_be_is_refused_with_the_usual_slip(compute, line):
         lambda unknown: optics.rayleigh_um(1.25, unknown),
         lambda unknown: optics.sampling_um(1.4, unknown),
         lambda unknown: optics.resolution_um(1.25, 550, unknown, 10),
+        lambda unknown: optics.resolution_um(1.25, 550, 1.4),
         lambda unknown: optics.resolution_um(unknown, 550, 1.4, 10),
         lambda unknown: optics.resolved_elements(unknown, 0.3),
         lambda unknown: optics.useful_magnification(unknown)[1],
@@ -105,6 +106,13 @@ def test_every_feature_is_longer_than_wide_and_has_a_source():
         assert feature.width_um[0] <= feature.width_um[1] <= feature.length_um[1]
         assert feature.width_um[0] <= feature.length_um[0] <= feature.length_um[1]
         assert feature.source.endswith(("seen", "from memory"))
+
+
+def test_light_is_green_unless_another_is_named():
+    assert optics.rayleigh_um(1.25) == optics.rayleigh_um(1.25, 550)
+    assert optics.abbe_um(1.25) == pytest.approx(0.22)
+    assert optics.resolution_um(1.25) == optics.rayleigh_um(1.25, 550)
+    assert optics.depth_of_field_um(0.5, 20, 10) == pytest.approx(0.55 / 0.25 + 10 / 10)
 
 
 def test_an_eye_makes_out_a_quarter_of_a_micrometre_at_a_thousandfold():

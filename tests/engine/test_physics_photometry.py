@@ -142,6 +142,17 @@ def test_a_specimen_as_large_as_the_whole_has_no_activity():
     assert photometry.enzyme_u_l(0.01, 6220, 200, 100) > 0
 
 
+def test_half_the_path_means_twice_the_concentration_and_activity():
+    whole, half = (photometry.concentration_mol_l(0.4, 11_000, path) for path in (1, 0.5))
+
+    assert photometry.concentration_mol_l(0.4, 11_000) == whole
+    assert half == pytest.approx(2 * whole)
+    assert photometry.haemoglobin_g_dl(0.4, 251, 0.5) == pytest.approx(29.41, abs=0.01)
+    assert photometry.enzyme_u_l(0.1, 6300, 1100, 100, 0.5) == pytest.approx(349.2, abs=0.05)
+    assert photometry.beer_lambert(6220, 1e-4, 0.5) == pytest.approx(0.311)
+    assert photometry.beer_lambert(6220, 1e-4) == pytest.approx(0.622)
+
+
 def test_offsets_keep_the_shape_of_what_is_wanted_and_skip_unknown_filters():
     wanted = np.array([[540, 500], [np.nan, 620]])
 

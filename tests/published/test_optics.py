@@ -149,6 +149,31 @@ def test_a_thousandfold_magnification_serves_an_oil_objective():
     assert least <= optics.total_magnification(100, 10) <= most
 
 
+SIZES = [
+    # feature, printed width and length in µm, source
+    ("ascaris-egg", (35, 45), (45, 70), "public-health table of nematode eggs (seen)"),
+    ("trichuris-egg", (20, 29), (49, 65), "public-health table of nematode eggs (seen)"),
+    ("hookworm-egg", (35, 47), (57, 76), "public-health table of nematode eggs (seen)"),
+    ("pinworm-egg", (20, 32), (50, 60), "public-health table of nematode eggs (seen)"),
+    ("mansoni-egg", (45, 70), (114, 180), "public-health parasitology page (seen)"),
+    ("haematobium-egg", (40, 70), (110, 170), "public-health parasitology page (from memory)"),
+    ("giardia-cyst", (7, 10), (8, 19), "public-health parasitology page (from memory)"),
+    ("trypanosome", (1.5, 3.5), (14, 33), "textbook (from memory)"),
+    ("microfilaria", (7.5, 10), (244, 296), "public-health parasitology page (from memory)"),
+    ("acid-fast-bacillus", (0.2, 0.5), (1, 10), "tuberculosis manuals (from memory)"),
+    ("gram-coccus", (0.5, 1.5), (0.5, 1.5), "textbook (from memory)"),
+    ("malaria-ring", (1, 2), (1, 2), "textbook: a sixth to a third of a red cell (from memory)"),
+    ("red-cell", (6.2, 8.2), (6.2, 8.2), "textbook (from memory)"),
+]
+
+
+@pytest.mark.parametrize(("feature", "width_um", "length_um", "source"), SIZES)
+def test_parasites_and_cells_have_their_printed_sizes(feature, width_um, length_um, source):
+    known = FEATURES[feature]
+
+    assert (known.width_um, known.length_um) == (width_um, length_um), source
+
+
 SIGHTS = [
     # feature, numerical aperture, what is made of it, source
     ("malaria-ring", 1.25, "resolved", "WHO asks for the 100x oil objective (from memory)"),

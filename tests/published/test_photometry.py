@@ -202,6 +202,19 @@ def test_what_is_wrong_at_the_decision_level_is_added_up():
     assert budget.worst == pytest.approx(noise + abs(stray) + 0.005 / 0.3264, rel=1e-5)
 
 
+@pytest.mark.parametrize(
+    ("assumed", "expected", "source"),
+    [
+        (photometry.NADH_340_L_PER_MOL_CM, 6.22e3, "Horecker and Kornberg 1948 (value seen)"),
+        (photometry.HICN_540_L_PER_MOL_CM, 11.0e3, "ICSH (seen)"),
+        (photometry.HAEMOGLOBIN_MONOMER_G_PER_MOL, 64_458 / 4, "ICSH (seen)"),
+        (photometry.BANDWIDTH_LIMIT_NM, 20, "common practice, no source"),
+    ],
+)
+def test_what_is_assumed_is_what_standards_print(assumed, expected, source):
+    assert assumed == expected, source
+
+
 def test_the_nearest_filter_is_found_on_either_side():
     """A photometer with 405, 492, 550 and 620 nm for haemoglobin at 540: 10 nm too long."""
     offsets = photometry.nearest_offset_nm([540, 492, 600], [405, 492, 550, 620])

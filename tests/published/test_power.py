@@ -133,6 +133,20 @@ def test_hours_without_power_are_counted(needed, supplied, battery, short, serve
     )
 
 
+@pytest.mark.parametrize(
+    ("assumed", "expected", "source"),
+    [
+        (power.MOTOR_SURGE, (3, 7), "planning range, unverified"),
+        (power.PANEL_DERATING, (0.65, 0.75), "planning range, unverified; 0.7 in a guide (seen)"),
+        (power.USABLE_SHARE, {"lead": 0.5, "lithium-iron-phosphate": 0.8}, "guides (seen)"),
+        (power.INVERTER_HEADROOM, 1.25, "common practice, no source"),
+        (power.POWER_FACTOR, 0.8, "common practice, no source"),
+    ],
+)
+def test_what_is_assumed_is_what_guides_assume(assumed, expected, source):
+    assert assumed == expected, source
+
+
 def test_nothing_drawn_lasts_for_ever():
     assert math.isinf(power.runtime_hours(1200, 0.5, 0))
     assert math.isinf(power.autonomy_days(1200, 0.5, 0))

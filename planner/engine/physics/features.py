@@ -41,9 +41,7 @@ FEATURES = {
         Feature("trichuris-egg", "Trichuris egg", (20, 29), (49, 65), f"{_TABLES}, seen"),
         Feature("hookworm-egg", "Hookworm egg", (35, 47), (57, 76), f"{_TABLES}, seen"),
         Feature("pinworm-egg", "Enterobius egg", (20, 32), (50, 60), f"{_TABLES}, seen"),
-        Feature(
-            "mansoni-egg", "Schistosoma mansoni egg", (45, 70), (114, 180), "teaching page, seen"
-        ),
+        Feature("mansoni-egg", "Schistosoma mansoni egg", (45, 70), (114, 180), f"{_TABLES}, seen"),
         Feature("haematobium-egg", "Schistosoma haematobium egg", (40, 70), (110, 170), _BOOK),
     )
 }

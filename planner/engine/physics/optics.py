@@ -59,9 +59,12 @@ def resolution_um(
     numerical_aperture: ArrayLike,
     wavelength_nm: ArrayLike = GREEN_NM,
     pixel_um: ArrayLike | None = None,
-    magnification: ArrayLike = 1.0,
+    magnification: ArrayLike = np.nan,
 ) -> Values:
-    """What optics and, if there is one, camera resolve together: the coarser of the two, in µm."""
+    """What optics and, if there is one, camera resolve together: the coarser of the two, in µm.
+
+    A camera whose ``magnification`` from specimen to sensor is not known gives NaN.
+    """
     optical = rayleigh_um(numerical_aperture, wavelength_nm)
     if pixel_um is None:
         return optical
