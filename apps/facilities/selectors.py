@@ -1,9 +1,10 @@
+from collections.abc import Iterable
 from typing import Any
 
 from django.db.models import Q, QuerySet
 
 from apps.facilities.choices import AreaKind
-from apps.facilities.models import Area, Facility, ReferralRoute
+from apps.facilities.models import Area, Facility, ReferralRoute, TravelTime
 
 
 def areas_for(user: Any) -> QuerySet[Area]:
@@ -21,6 +22,11 @@ def districts_for(user: Any) -> QuerySet[Area]:
         codes = path.rstrip("/").split("/")
         above_or_at |= Q(path__startswith=path) | Q(code__in=codes)
     return districts.filter(above_or_at)
+
+
+def areas_with_codes(codes: Iterable[str]) -> QuerySet[Area]:
+    """The areas that ``codes`` name, whoever asks; those that are gone are left out."""
+    return Area.objects.filter(code__in=list(codes))
 
 
 def district_of(area: Area) -> Area:
@@ -59,3 +65,8 @@ def facility_for(user: Any, code: str) -> Facility:
 def routes_from(facility: Facility) -> QuerySet[ReferralRoute]:
     """Where specimens of ``facility`` may go, quickest first; one query."""
     return facility.routes_out.select_related("destination").order_by("hours", "destination__code")
+
+
+def travel_times_for(user: Any) -> QuerySet[TravelTime]:
+    """Measured ways that set out in the areas of ``user``, each with its ends; two queries."""
+    return TravelTime.objects.visible_to(user).select_related("origin__area", "destination")

@@ -1,0 +1,43 @@
+"""How shares with intervals, hours and small counts are written."""
+
+from django.utils.translation import gettext
+
+from apps.web.figures import figures, percent_text
+
+# A count of results below this says no more than that there are hardly any.
+LEAST_COUNT = 0.05
+SMALL_COUNT = 10
+NO_BREAK = "\N{NO-BREAK SPACE}"
+
+
+def share_text(share: float) -> str:
+    """``0.95`` as ``95 %``, ``0.952`` as ``95.2 %``: a decimal only where there is one."""
+    tenths = round(share * 1000)
+    return percent_text(share, 1 if tenths % 10 else 0)
+
+
+def range_text(low: float | None, high: float | None) -> str:
+    """``68–88 %``; nothing where an end is not known."""
+    if low is None or high is None:
+        return ""
+    unit = f"{NO_BREAK}%"
+    return f"{share_text(low).removesuffix(unit)}–{share_text(high)}"
+
+
+def count_text(number: float) -> str:
+    """Cases a year: ``12``, ``1.1``, or that there is fewer than one in ten years."""
+    if number < LEAST_COUNT:
+        return gettext("under 0.1")
+    return figures(number, 1 if number < SMALL_COUNT else 0)
+
+
+def hours_text(hours: float) -> str:
+    """``35 min`` below an hour, else ``6.6 h``."""
+    if hours < 1:
+        return f"{figures(hours * 60)}{NO_BREAK}min"
+    return f"{figures(hours, 1)}{NO_BREAK}h"
+
+
+def km_text(km: float) -> str:
+    """``3.4 km``; whole kilometres from a hundred on."""
+    return f"{figures(km, 1 if km < 100 else 0)}{NO_BREAK}km"
