@@ -41,6 +41,14 @@ def whole_number(name: str, *, default: int) -> int:
     return int(text)
 
 
+def several(name: str, *, default: str, among: tuple[str, ...]) -> frozenset[str]:
+    """Environment variable ``name``: values parted by commas; stops if one is another."""
+    values = frozenset(filter(None, os.environ.get(name, default).split(",")))
+    if wrong := sorted(values.difference(among)):
+        raise ImproperlyConfigured(f"{name}: {wrong[0]!r} is not one of {', '.join(among)}.")
+    return values
+
+
 def kept_secret(path: Path, *, length: int = 50) -> str:
     """The random key in ``path``, made on first use so that sign-ins survive a restart."""
     if not path.exists():
@@ -180,6 +188,12 @@ AUTH_PASSWORD_VALIDATORS = [
         "NumericPasswordValidator",
     )
 ]
+# Roles that have to give a one-time code beside the password.
+SECOND_FACTOR_ROLES = several(
+    "PLANNER_SECOND_FACTOR_ROLES",
+    default="administrator" if PRODUCTION else "",
+    among=("in_charge", "health_officer", "planner", "auditor", "administrator"),
+)
 LOGIN_URL = "web:sign-in"
 LOGIN_REDIRECT_URL = "web:site-list"
 LOGOUT_REDIRECT_URL = "web:sign-in"

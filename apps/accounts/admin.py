@@ -8,8 +8,8 @@ from django.forms import ModelForm
 from django.http import HttpRequest
 
 from apps.accounts.choices import Role
-from apps.accounts.models import User
-from apps.audit.admin import RecordedAdmin
+from apps.accounts.models import Invitation, User
+from apps.audit.admin import ReadOnlyAdmin, RecordedAdmin
 from apps.audit.services import record
 
 # Roles say who may do what; groups would be a second, silent answer to the same question.
@@ -45,3 +45,13 @@ class PersonAdmin(RecordedAdmin, UserAdmin):
         if user and user.password != before:
             record("password.set", by=request.user, obj=user)
         return answer
+
+
+@admin.register(Invitation)
+class InvitationAdmin(ReadOnlyAdmin):
+    """Made, accepted and withdrawn on the pages, where their links are shown once."""
+
+    list_display = ("person", "role", "made_by", "made_at", "expires_at", "accepted_by")
+    list_filter = ("role", "made_at")
+    list_select_related = ("made_by", "accepted_by")
+    search_fields = ("person", "made_by__username", "accepted_by__username")

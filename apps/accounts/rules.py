@@ -17,6 +17,8 @@ Deed = Literal[
     "demand.adopt",
     "coverage.refresh",
     "history.view",
+    "people.change",
+    "people.invite",
     "people.view",
     "plan.view",
     "plan.draft",
@@ -34,6 +36,8 @@ PERMITTED: dict[Deed, frozenset[Role]] = {
     "catalogue.publish": frozenset({Role.PLANNER, Role.ADMINISTRATOR}),
     "coverage.refresh": frozenset({Role.HEALTH_OFFICER, Role.PLANNER, Role.ADMINISTRATOR}),
     "history.view": ALL - {Role.IN_CHARGE},
+    "people.change": frozenset({Role.ADMINISTRATOR}),
+    "people.invite": frozenset({Role.HEALTH_OFFICER, Role.ADMINISTRATOR}),
     "people.view": frozenset({Role.AUDITOR, Role.ADMINISTRATOR}),
     "demand.adopt": frozenset({Role.HEALTH_OFFICER, Role.PLANNER, Role.ADMINISTRATOR}),
     "plan.view": ALL - {Role.IN_CHARGE},
@@ -47,11 +51,18 @@ IN_WORDS: dict[Deed, str] = {
     "catalogue.publish": "publish a version of the catalogue",
     "coverage.refresh": "work out coverage anew",
     "history.view": "look at what was changed",
+    "people.change": "close accounts and take second factors away",
+    "people.invite": "invite people",
     "people.view": "look at the changes of accounts and roles",
     "demand.adopt": "adopt an estimate of demand",
     "plan.view": "look at plans",
     "plan.draft": "draft a plan",
     "plan.run": "start or stop the computation of a plan",
+}
+# Whom an inviter may invite; an administrator sees every area, so only one makes another.
+INVITABLE: dict[Role, frozenset[Role]] = {
+    Role.ADMINISTRATOR: ALL,
+    Role.HEALTH_OFFICER: frozenset({Role.IN_CHARGE}),
 }
 
 

@@ -7,10 +7,30 @@ from apps.web import urls
 from tests.api.register import make_person, make_plan
 from tests.web.scene import make_assessment, make_line, make_run
 
-OPEN_TO_ALL = {"home", "sign-in", "sign-out"}
-KEYS = {"code": "hill", "plan_id": 1, "run_id": 1}
+OPEN_TO_ALL = {
+    "home", "sign-in", "sign-in-code", "sign-out", "invitation-accept",
+    "method-list", "method-detail", "device-list", "device-detail",
+    "device-check", "device-check-microscope", "device-check-photometer",
+}  # fmt: skip
+KEYS = {
+    "code": "hill", "plan_id": 1, "run_id": 1, "kind": "facilities.facility", "key": "hill",
+    "username": "somebody", "session_id": 1, "invitation_id": 1,
+}  # fmt: skip
 FILES = ("actions-csv", "actions-xlsx", "coverage-csv", "result-json", "case-json")
-POSTS = ("coverage-refresh", "plan-start", "plan-cancel")
+POSTS = (
+    "coverage-refresh",
+    "demand-restore",
+    "invitation-withdraw",
+    "person-close",
+    "person-drop-factor",
+    "plan-cancel",
+    "plan-start",
+    "recovery-codes-renew",
+    "second-factor-drop",
+    "session-end",
+    "session-end-others",
+    "version-publish",
+)
 
 
 def address(pattern) -> str:

@@ -11,6 +11,8 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from apps.accounts.choices import Role
+from apps.accounts.selectors import has_second_factor, must_add_second_factor
+from apps.accounts.services import passes_second_factor
 from apps.api.fields import Incoming
 from apps.api.throttling import SignInsFromAddress, SignInsWithName
 from apps.api.views import APIView
@@ -20,6 +22,11 @@ class TokenIn(Incoming):
     username = serializers.CharField(max_length=150)
     password = serializers.CharField(
         max_length=1000, trim_whitespace=False, style={"input_type": "password"}
+    )
+    code = serializers.CharField(
+        max_length=40,
+        required=False,
+        help_text="one-time or recovery code, where you have a second factor",
     )
 
 
@@ -46,9 +53,18 @@ class TokenView(APIView):
         """Sign in with name and password; the answer is your token, the same until revoked."""
         asked = TokenIn(data=request.data)
         asked.is_valid(raise_exception=True)
+        code = asked.validated_data.pop("code", "")
         user = authenticate(request, **asked.validated_data)
         if user is None:
             raise AuthenticationFailed("There is no active user with this name and password.")
+        if has_second_factor(user) and not passes_second_factor(user=user, code=code, by=user):
+            raise AuthenticationFailed(
+                "This user has a second factor: send a fresh one-time code as 'code'."
+            )
+        if must_add_second_factor(user):
+            raise AuthenticationFailed(
+                "This role has to have a second factor. Sign in to the pages and add one first."
+            )
         token, _ = Token.objects.get_or_create(user=user)
         said = {"token": token.key, "username": user.username, "role": user.role}
         return Response(TokenOut(said).data)

@@ -1,4 +1,4 @@
-"""Who may open a page: signed in, and in a role that may do the deed."""
+"""Who may open a page: signed in, with all that the role asks for, and permitted the deed."""
 
 from collections.abc import Callable
 from functools import wraps
@@ -7,8 +7,10 @@ from typing import TypeVar
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import ObjectDoesNotExist, PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
 
 from apps.accounts.rules import Deed, may
+from apps.accounts.selectors import must_add_second_factor
 
 Thing = TypeVar("Thing")
 View = Callable[..., HttpResponse]
@@ -20,6 +22,8 @@ def permitted(deed: Deed) -> Callable[[View], View]:
     def guard(view: View) -> View:
         @wraps(view)
         def guarded(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
+            if must_add_second_factor(request.user):
+                return redirect("web:second-factor")
             if not may(request.user, deed):
                 raise PermissionDenied
             return view(request, *args, **kwargs)

@@ -1,11 +1,39 @@
+"""Signing in, with a code where one is asked for; the own account and its sessions."""
+
+from typing import Any
+
 from django.contrib import messages
+from django.contrib.auth import login
+from django.contrib.auth.decorators import login_required
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView, PasswordChangeView
-from django.http import HttpResponse
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.urls import reverse_lazy
-from django.utils.translation import gettext
+from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext, ngettext
+from django.views.decorators.http import require_POST
 
-from apps.web.forms.accounts import WINDOW_SECONDS, SignInForm
+from apps.accounts.selectors import (
+    has_second_factor,
+    must_add_second_factor,
+    open_sessions,
+    people,
+    recovery_codes_left,
+)
+from apps.accounts.services import (
+    end_other_sessions,
+    end_session,
+    note_session,
+    passes_second_factor,
+)
+from apps.facilities.selectors import areas_for
+from apps.web.forms.accounts import WINDOW_SECONDS, Brake, CodeForm, SignInForm
+
+WAITING = "waiting_for_code"
+CODE_WITHIN_SECONDS = 300
 
 
 class SignIn(LoginView):
@@ -15,18 +43,125 @@ class SignIn(LoginView):
     authentication_form = SignInForm
     redirect_authenticated_user = True
 
+    def form_valid(self, form: AuthenticationForm) -> HttpResponse:
+        """Sign in, or ask for a code first where the person has a second factor."""
+        user = form.get_user()
+        if not has_second_factor(user):
+            return _signed_in(self.request, user, self.get_success_url())
+        self.request.session[WAITING] = {
+            "user": user.pk,
+            "since": timezone.now().timestamp(),
+            "next": self.get_redirect_url(),
+        }
+        return redirect("web:sign-in-code")
+
     def form_invalid(self, form: AuthenticationForm) -> HttpResponse:
         response = super().form_invalid(form)
-        if form.is_throttled:
-            response.status_code = 429
-            response.headers["Retry-After"] = str(WINDOW_SECONDS)
-        return response
+        return _braked(response) if form.is_throttled else response
 
 
 class PasswordChange(PasswordChangeView):
     template_name = "web/accounts/password_change.html"
-    success_url = reverse_lazy("web:site-list")
+    success_url = reverse_lazy("web:account")
 
     def form_valid(self, form) -> HttpResponse:
         messages.success(self.request, gettext("Your password was changed."))
-        return super().form_valid(form)
+        response = super().form_valid(form)
+        # The session got another key, by which the list of sessions must know it.
+        _note(self.request)
+        return response
+
+
+def sign_in_code(request: HttpRequest) -> HttpResponse:
+    """The second step: a code, within five minutes of the password."""
+    waiting = request.session.get(WAITING, {})
+    user = people().filter(pk=waiting.get("user"), is_active=True).first()
+    if user is None or timezone.now().timestamp() > waiting["since"] + CODE_WITHIN_SECONDS:
+        request.session.pop(WAITING, None)
+        messages.warning(request, gettext("Give your name and password first."))
+        return redirect("web:sign-in")
+    form = CodeForm(request.POST or None)
+    brake = Brake("code", str(user.pk))
+    status = 200
+    if form.is_valid():
+        try:
+            brake.check()
+        except ValidationError as refused:
+            form.add_error("code", refused)
+            status = 429
+        else:
+            if passes_second_factor(user=user, code=form.cleaned_data["code"], by=user):
+                brake.release()
+                del request.session[WAITING]
+                return _signed_in(request, user, _safe(request, waiting["next"]))
+            brake.note_refusal()
+            form.add_error("code", gettext("This code is not right, or was used before."))
+    response = render(request, "web/accounts/sign_in_code.html", {"form": form}, status=status)
+    return _braked(response) if status == 429 else response
+
+
+@login_required
+def account(request: HttpRequest) -> HttpResponse:
+    """The own account: role, areas, second factor, and where one is signed in."""
+    values: dict[str, Any] = {
+        "areas": [] if request.user.is_superuser else areas_for(request.user),
+        "second_factor": has_second_factor(request.user),
+        "must_add": must_add_second_factor(request.user),
+        "codes_left": recovery_codes_left(request.user),
+        "sessions": open_sessions(request.user),
+        "here": request.session.session_key,
+    }
+    return render(request, "web/accounts/account.html", values)
+
+
+@require_POST
+@login_required
+def session_end(request: HttpRequest, session_id: int) -> HttpResponse:
+    """Sign out of one other browser."""
+    session = get_object_or_404(open_sessions(request.user), pk=session_id)
+    end_session(user=request.user, session=session, by=request.user)
+    messages.success(request, gettext("That browser is signed out."))
+    return redirect("web:account")
+
+
+@require_POST
+@login_required
+def session_end_others(request: HttpRequest) -> HttpResponse:
+    """Sign out everywhere but here."""
+    ended = end_other_sessions(user=request.user, kept=request.session.session_key, by=request.user)
+    said = ngettext(
+        "%(n)d other browser is signed out.", "%(n)d other browsers are signed out.", ended
+    )
+    messages.success(request, said % {"n": ended})
+    return redirect("web:account")
+
+
+def _signed_in(request: HttpRequest, user: Any, target: str) -> HttpResponse:
+    login(request, user, backend="django.contrib.auth.backends.ModelBackend")
+    _note(request)
+    return redirect("web:second-factor" if must_add_second_factor(user) else target)
+
+
+def _note(request: HttpRequest) -> None:
+    if request.session.session_key is None:
+        request.session.save()
+    note_session(
+        user=request.user,
+        session_key=request.session.session_key,
+        browser=request.headers.get("User-Agent", ""),
+        by=request.user,
+    )
+
+
+def _safe(request: HttpRequest, target: str) -> str:
+    """``target`` if it is a page of ours, else the first page."""
+    hosts = {request.get_host()}
+    if target and url_has_allowed_host_and_scheme(target, hosts, require_https=request.is_secure()):
+        return target
+    return resolve_url("web:home")
+
+
+def _braked(response: HttpResponse) -> HttpResponse:
+    response.status_code = 429
+    response.headers["Retry-After"] = str(WINDOW_SECONDS)
+    return response

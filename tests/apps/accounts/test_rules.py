@@ -10,16 +10,16 @@ from apps.accounts.rules import IN_WORDS, PERMITTED, may, require
 
 DEEDS = (
     "register.view", "register.change", "verification.record", "catalogue.publish",
-    "demand.adopt", "coverage.refresh", "history.view", "people.view", "plan.view", "plan.draft",
-    "plan.run",
+    "demand.adopt", "coverage.refresh", "history.view", "people.change", "people.invite",
+    "people.view", "plan.view", "plan.draft", "plan.run",
 )  # fmt: skip
 # A column for each deed, in the order above.
 AGREED = {
-    "in_charge":      "yes yes yes -   -   -   -   -   -   -   -",
-    "health_officer": "yes yes yes -   yes yes yes -   yes yes yes",
-    "planner":        "yes yes -   yes yes yes yes -   yes yes yes",
-    "auditor":        "yes -   -   -   -   -   yes yes yes -   -",
-    "administrator":  "yes yes yes yes yes yes yes yes yes yes yes",
+    "in_charge":      "yes yes yes -   -   -   -   -   -   -   -   -   -",
+    "health_officer": "yes yes yes -   yes yes yes -   yes -   yes yes yes",
+    "planner":        "yes yes -   yes yes yes yes -   -   -   yes yes yes",
+    "auditor":        "yes -   -   -   -   -   yes -   -   yes yes -   -",
+    "administrator":  "yes yes yes yes yes yes yes yes yes yes yes yes yes",
 }  # fmt: skip
 
 

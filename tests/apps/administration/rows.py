@@ -3,10 +3,11 @@
 from typing import Any
 
 from django.db.models import Model
+from django.utils import timezone
 
-from apps.accounts.models import User
+from apps.accounts.models import Invitation, User
 from apps.audit.services import record
-from apps.catalogue.models import Attribute, InfrastructureCost, Source
+from apps.catalogue.models import Attribute, CatalogueVersion, InfrastructureCost, Source
 from apps.coverage.models import Assessment, Document, Finding, SiteWorkload
 from apps.facilities.models import Stewardship
 from apps.plans.models import Earmark, Floor, Line
@@ -31,9 +32,20 @@ def make_one_of_each(number: int) -> list[Model]:
         block,
         hill,
         Stewardship.objects.create(user=person, area=district),
+        Invitation.objects.create(
+            code_sha256=f"{number:064d}",
+            person="Somebody",
+            role="planner",
+            made_by=person,
+            expires_at=timezone.now(),
+        ),
+        CatalogueVersion.objects.create(
+            number=number + 1, title="A version", sha256="0" * 64, content=b""
+        ),
         facilities.make_route(hill, ford),
         facilities.make_travel_time(hill, ford),
-        inventory.make_item(hill, entries["model"]),
+        item := inventory.make_item(hill, entries["model"]),
+        inventory.make_verification(item),
         inventory.make_skill_held(hill, entries["skill"]),
         inventory.make_infrastructure_held(hill, entries["infrastructure"]),
         inventory.make_demand(hill, entries["test"], 10),

@@ -2,10 +2,13 @@ from collections.abc import Iterable
 from typing import Any
 
 from django.contrib.auth.password_validation import validate_password
+from django.contrib.sessions.models import Session
+from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from apps.accounts.choices import Role
 from apps.accounts.models import User
+from apps.accounts.rules import require
 from apps.audit.services import record
 
 
@@ -58,3 +61,19 @@ def set_password(*, user: User, password: str, by: User | None) -> None:
     user.set_password(password)
     user.save(update_fields=["password"])
     record("password.set", by=by, obj=user)
+
+
+@transaction.atomic
+def close_account(*, user: User, by: User, why: str = "") -> None:
+    """Let ``user`` sign in no more; what they did stays in their name.
+
+    Raises ``PermissionDenied`` where ``by`` may not, ``ValidationError`` for the own account.
+    """
+    require(by, "people.change")
+    if user == by:
+        raise ValidationError("Nobody closes the account in which they are signed in.")
+    user.is_active = False
+    user.save(update_fields=["is_active"])
+    Session.objects.filter(pk__in=user.open_sessions.values("session_key")).delete()
+    user.open_sessions.all().delete()
+    record("user.closed", by=by, obj=user, after={"username": user.username}, why=why)
