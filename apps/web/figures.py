@@ -45,10 +45,11 @@ def points_text(change: float) -> str:
 
 
 def money_text(amount: Decimal | float, currency: str) -> str:
-    """``USD 25,000``; decimals only on small broken amounts."""
+    """``USD 25,000``; decimals only on small broken amounts. The currency may be blank."""
     value = Decimal(str(amount))
     places = 2 if abs(value) < SMALL and value != value.to_integral_value() else 0
-    return f"{currency}\N{NO-BREAK SPACE}{figures(value, places)}"
+    amount_text = figures(value, places)
+    return f"{currency}\N{NO-BREAK SPACE}{amount_text}" if currency else amount_text
 
 
 def position(place: Any) -> str:

@@ -12,7 +12,8 @@ from typing import Any
 
 from django.utils.translation import gettext
 
-from apps.facilities.choices import Level
+from apps.coverage.choices import State
+from apps.facilities.choices import AreaKind, Level
 from apps.web.figures import figures
 from apps.web.labels import Box, area, beside, within
 from apps.web.shapes import outline
@@ -20,15 +21,18 @@ from apps.web.shapes import outline
 WIDTH = 640.0
 MARGIN = 26.0
 RADIUS_LEAST, RADIUS_MOST = 5.0, 17.0
-RADIUS_UNKNOWN = 5.0
+# A mark that carries a glyph needs room for it.
+RADIUS_GLYPH = 8.0
 # Areas carry names; of the sites only the largest do, or the names would cover the marks.
 NAMED_LEVEL = Level.DISTRICT_HOSPITAL
 SHADES = 5
+# Filled is yes; the others carry the glyphs of the grid.
+GLYPHS = {State.REFERRED: "→", State.BLOCKED: "×", State.UNKNOWN: "?", State.NOT_EXPECTED: "·"}
 
 
 @dataclass(frozen=True)
-class Place:
-    """A site to be drawn: ``can`` of ``expected`` tests; population ``None`` is unknown."""
+class Spot:
+    """A site to be drawn; population ``None`` is unknown."""
 
     code: str
     name: str
@@ -36,8 +40,44 @@ class Place:
     latitude: float
     longitude: float
     population: int | None
+
+
+@dataclass(frozen=True)
+class Place(Spot):
+    """A site with how much it can do: ``can`` of ``expected`` tests."""
+
     can: int
     expected: int
+
+    @property
+    def style(self) -> str:
+        return f"share-{shade(self.can, self.expected)}"
+
+    @property
+    def says(self) -> str:
+        return gettext("%(can)d of %(expected)d tests") % {
+            "can": self.can,
+            "expected": self.expected,
+        }
+
+
+@dataclass(frozen=True)
+class StatePlace(Spot):
+    """A site with what it can do about one test, a value of ``State``."""
+
+    state: str
+
+    @property
+    def style(self) -> str:
+        return f"at-{self.state}"
+
+    @property
+    def glyph(self) -> str:
+        return GLYPHS.get(State(self.state), "")
+
+    @property
+    def says(self) -> str:
+        return str(State(self.state).label)
 
 
 @dataclass(frozen=True)
@@ -50,25 +90,21 @@ class Region:
 
 @dataclass(frozen=True)
 class Point:
-    """A site on the drawing; ``shade`` is ``none`` (nothing, or nothing expected) or 1 to 5."""
+    """A site on the drawing, in the room of ``mark``."""
 
-    place: Place
+    place: Place | StatePlace
     path: str
-    shade: str
+    mark: Box
     label: Box | None
 
     @property
     def title(self) -> str:
-        """Name, level, people and tests, for a pointer that rests and for screen readers."""
+        """Name, level, people and what it can do: for resting pointers and screen readers."""
         site = self.place
         people = gettext("people not known")
         if site.population is not None:
             people = gettext("%(people)s people") % {"people": figures(site.population)}
-        tests = gettext("%(can)d of %(expected)d tests") % {
-            "can": site.can,
-            "expected": site.expected,
-        }
-        return f"{site.name}, {Level(site.level).label}: {people}, {tests}"
+        return f"{site.name}, {Level(site.level).label}: {people}, {site.says}"
 
 
 @dataclass(frozen=True)
@@ -99,8 +135,16 @@ class _Projection:
         return x, (self.north - latitude) * self.scale + MARGIN
 
 
-def draw(places: Sequence[Place], regions: Sequence[Region]) -> Drawing | None:
-    """The drawing of ``places`` within ``regions``; ``None`` where there is nothing to draw."""
+def draw(
+    places: Sequence[Place] | Sequence[StatePlace],
+    regions: Sequence[Region],
+    *,
+    least: float = RADIUS_LEAST,
+) -> Drawing | None:
+    """The drawing of ``places`` within ``regions``; ``None`` where there is nothing to draw.
+
+    ``least`` is the radius of the smallest mark.
+    """
     corners = [(place.longitude, place.latitude) for place in places]
     for region in regions:
         corners += chain.from_iterable(_rings(region.outline))
@@ -110,7 +154,7 @@ def draw(places: Sequence[Place], regions: Sequence[Region]) -> Drawing | None:
     most = max((place.population or 0 for place in places), default=0)
     # Large ones first, so that a small site beside a hospital stays on top of it.
     ordered = sorted(places, key=lambda place: (-(place.population or 0), place.code))
-    marks = [_mark(place, most, project) for place in ordered]
+    marks = [_mark(place, most, project, least) for place in ordered]
     points = tuple(_point(place, mark, marks) for place, mark in zip(ordered, marks, strict=True))
     taken = [*marks, *(point.label for point in points if point.label)]
     return Drawing(
@@ -118,6 +162,13 @@ def draw(places: Sequence[Place], regions: Sequence[Region]) -> Drawing | None:
         lands=tuple(_land(region, project, taken) for region in regions),
         points=points,
     )
+
+
+def regions(areas: Iterable[Any], district: Any) -> list[Region]:
+    """The blocks that have an outline; where none has, the district itself."""
+    blocks = [area for area in areas if area.kind == AreaKind.BLOCK]
+    drawn = [area for area in blocks if area.outline] or [district]
+    return [Region(area.name, area.outline) for area in drawn if area.outline]
 
 
 def shade(can: int, expected: int) -> str:
@@ -139,20 +190,20 @@ def _fitted(corners: Sequence[tuple[float, float]]) -> tuple[_Projection, float]
     return projection, along * scale + 2 * MARGIN
 
 
-def _mark(place: Place, most: int, project: _Projection) -> Box:
+def _mark(place: Spot, most: int, project: _Projection, least: float) -> Box:
     """The room of a site's mark, whose area grows with the people."""
-    radius = RADIUS_UNKNOWN
+    radius = least
     if place.population and most:
-        radius = max(RADIUS_LEAST, RADIUS_MOST * sqrt(place.population / most))
+        radius = max(least, RADIUS_MOST * sqrt(place.population / most))
     return Box(*project(place.longitude, place.latitude), 2 * radius, 2 * radius)
 
 
-def _point(place: Place, mark: Box, marks: Sequence[Box]) -> Point:
+def _point(place: Place | StatePlace, mark: Box, marks: Sequence[Box]) -> Point:
     named = place.level == NAMED_LEVEL
     return Point(
         place=place,
         path=outline(place.level, x=mark.x, y=mark.y, radius=mark.width / 2),
-        shade=shade(place.can, place.expected),
+        mark=mark,
         label=beside(place.name, mark, marks) if named else None,
     )
 

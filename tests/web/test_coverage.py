@@ -8,6 +8,7 @@ from tests.api.register import make_facility, make_person
 from tests.web.scene import make_assessment, make_blocked, make_finding, make_test
 
 GRID_QUERIES = 12
+TEST_QUERIES = 15
 
 
 @pytest.fixture
@@ -145,17 +146,77 @@ def test_an_administrator_of_two_districts_can_ask_for_either(browse, register):
     assert "/sites/hill/" not in page
 
 
-def test_a_test_across_the_district_says_what_stands_in_its_way(pages, register):
+def across(pages) -> str:
+    return " ".join(pages.get("/coverage/tests/haemoglobin/").content.decode().split())
+
+
+def test_a_test_across_the_district_says_what_stands_in_its_way_and_the_cheapest_remedy(
+    pages, register
+):
     assessment = make_assessment(register.north)
     make_blocked(assessment, register.ford)
     make_finding(assessment, register.hill, "runs")
 
-    page = " ".join(pages.get("/coverage/tests/haemoglobin/").content.decode().split())
+    page = across(pages)
 
     assert "One site cannot offer it, not even by referral; 8,000 people live there." in page
-    assert '<th scope="row">no working photometer with a wavelength of 540 nm</th>' in page
+    assert '<th scope="row">no working photometer with a wavelength of 540 nm<br>' in page
     assert '<a href="/sites/ford/#test-haemoglobin">Ford</a>' in page
-    assert "Buy: Cuvette photometer" in page
+    assert 'Buy: Cuvette photometer: <data class="money" value="900.0">' in page
+
+
+def test_a_test_across_the_district_says_where_specimens_go_and_how_many_people_that_serves(
+    pages, register
+):
+    assessment = make_assessment(register.north)
+    make_finding(assessment, register.hill, "runs")
+    make_finding(assessment, register.ford, "referred", referred_to=register.hill)
+
+    goes = across(pages).partition("Where people’s specimens go")[2].partition("</table>")[0]
+
+    assert '<th scope="row"><a href="/sites/hill/">Hill</a></th>' in goes
+    assert ">8,000</td>" in goes
+    assert '<a href="/sites/ford/#test-haemoglobin">Ford</a>' in goes
+
+
+def test_a_test_across_the_district_compares_its_methods_with_the_sites_that_can(pages, register):
+    assessment = make_assessment(register.north)
+    make_finding(assessment, register.hill, "runs")
+    make_finding(assessment, register.ford, "blocked")
+
+    compared = across(pages).partition("The methods compared")[2].partition("</table>")[0]
+
+    assert '<a href="/methods/haemoglobin-photometry/">' in compared
+    assert 'data-head="Sites that can">1</td>' in compared
+
+
+def test_the_map_of_a_test_marks_each_site_with_its_state_in_words_and_glyph(pages, register):
+    assessment = make_assessment(register.north)
+    make_finding(assessment, register.hill, "runs")
+    make_finding(assessment, register.ford, "blocked")
+
+    drawn = across(pages).partition('<figure class="map"')[2].partition("</svg>")[0]
+
+    assert 'aria-label="Hill, Health centre: 12,000 people, Can run it"' in drawn
+    assert 'aria-label="Ford, Health centre: 8,000 people, Cannot"' in drawn
+    assert drawn.count("map-glyph at-blocked") == 1
+    assert "map-glyph at-runs" not in drawn
+
+
+@pytest.mark.parametrize("sites", [1, 3])
+def test_a_test_across_the_district_takes_as_many_queries_for_three_sites_as_for_one(
+    pages, register, django_assert_num_queries, sites
+):
+    assessment = make_assessment(register.north)
+    make_blocked(assessment, register.ford)
+    make_finding(assessment, register.hill, "referred", referred_to=register.ford)
+    for number in range(sites - 1):
+        make_blocked(assessment, make_facility(f"site-{number}", register.upper))
+
+    with django_assert_num_queries(TEST_QUERIES):
+        page = across(pages)
+
+    assert page.count("map-glyph at-blocked") == sites + 1
 
 
 def test_the_heads_of_the_grid_lead_to_their_tests(pages, assessment):

@@ -5,8 +5,20 @@ from math import cos, radians
 
 import pytest
 
+from apps.coverage.choices import State
 from apps.facilities.choices import Level
-from apps.web.maps import MARGIN, RADIUS_LEAST, RADIUS_MOST, WIDTH, Place, Region, draw, shade
+from apps.web.maps import (
+    MARGIN,
+    RADIUS_GLYPH,
+    RADIUS_LEAST,
+    RADIUS_MOST,
+    WIDTH,
+    Place,
+    Region,
+    StatePlace,
+    draw,
+    shade,
+)
 from apps.web.shapes import outline
 
 POST = Place("hill", "Hill", Level.HEALTH_POST, 0.0, 30.0, 400, can=1, expected=4)
@@ -88,3 +100,24 @@ def test_a_mark_says_who_it_stands_for():
 
     assert one.title == "Hill, Health post: 400 people, 1 of 4 tests"
     assert unknown.title == "X, Health post: people not known, 1 of 4 tests"
+
+
+def test_a_map_of_states_gives_every_mark_a_glyph_of_its_own_and_room_for_it():
+    places = [
+        StatePlace(state, "Hill", Level.HEALTH_POST, 0.0, 30.0, 400, state)
+        for state in State.values
+    ]
+    points = draw(places, [], least=RADIUS_GLYPH).points
+
+    assert len({point.place.glyph for point in points}) == len(State)
+    assert {point.mark.width for point in points} == {2 * RADIUS_MOST}
+    assert points[0].title.startswith("Hill, Health post: 400 people, ")
+
+
+def test_an_unknown_population_still_leaves_room_for_the_glyph():
+    place = StatePlace("hill", "Hill", Level.HEALTH_POST, 0.0, 30.0, None, State.BLOCKED)
+
+    [point] = draw([place], [], least=RADIUS_GLYPH).points
+
+    assert point.mark.width == 2 * RADIUS_GLYPH
+    assert point.title == "Hill, Health post: people not known, Cannot"

@@ -21,6 +21,8 @@ from apps.coverage.choices import State
 from apps.facilities.choices import Level
 from apps.web.figures import gap_text, money_text
 from apps.web.shapes import outline
+from apps.web.suits import MARKS, WOULD
+from planner.engine.matching import Verdict
 
 register = template.Library()
 Values = dict[str, Any]
@@ -32,6 +34,18 @@ LONG_REASON = 300
 def state_mark(*, state: str, words: str = "") -> Values:
     """The glyph of ``state`` and its name, or ``words`` in its place."""
     return {"state": state, "words": words or State(state).label}
+
+
+@register.inclusion_tag("web/components/state_mark.html")
+def would(*, verdict: Verdict, words: str = "") -> Values:
+    """Whether something would do, with the glyphs of the states."""
+    return {"state": MARKS[verdict], "words": words or WOULD[verdict]}
+
+
+@register.inclusion_tag("web/components/sourced.html")
+def sourced(*, source: Any, kind: str, words: str, dated_on: dt.date | None = None) -> Values:
+    """Where a number comes from and of what kind it is; a planning default stands out."""
+    return {"source": source, "kind": kind, "words": words, "dated_on": dated_on}
 
 
 @register.inclusion_tag("web/components/level_mark.html")

@@ -8,16 +8,22 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_POST
 
 from apps.accounts.rules import may
-from apps.catalogue.selectors import programmes
+from apps.catalogue.selectors import programmes, test_methods
 from apps.coverage.choices import State
 from apps.coverage.exports import findings_csv
 from apps.coverage.selectors import findings_across, grid
+from apps.coverage.selectors.reach import reach_of_test
 from apps.coverage.services import refresh_coverage
+from apps.facilities.choices import Level
 from apps.facilities.selectors import areas_with_sites
 from apps.web.answers import coverage_answer
 from apps.web.forms.coverage import GridForm
+from apps.web.forms.reach import PaceForm
 from apps.web.grids import blocks, columns, select
 from apps.web.hindrances import across
+from apps.web.maps import RADIUS_GLYPH, StatePlace, draw, regions
+from apps.web.methods import compared
+from apps.web.reaches import people_reach
 from apps.web.views.access import found, permitted
 from apps.web.views.files import CSV, attachment
 from apps.web.views.scope import required_district, scope_of
@@ -57,11 +63,26 @@ def coverage_test(request: HttpRequest, code: str) -> HttpResponse:
     findings = findings_across(request.user, district, code)
     if not findings:
         raise Http404
+    spread = across(findings)
+    areas = areas_with_sites(request.user, district)
     values: dict[str, Any] = {
         "district": district,
         "test": findings[0].test,
         "assessment": findings[0].assessment,
-        "found": across(findings),
+        "found": spread,
+        "drawing": draw(spread.places, regions(areas, district), least=RADIUS_GLYPH),
+        "marks": [StatePlace("", "", 0, 0, 0, None, state) for state in State],
+        "levels": Level.choices,
+        "methods": compared(test_methods(code).prefetch_related(None), spread.runs_by_method),
+        "people": people_reach(
+            reach_of_test(
+                request.user,
+                district,
+                findings[0].test,
+                findings[0].assessment,
+                PaceForm(request.GET).pace(),
+            )
+        ),
     }
     return render(request, "web/coverage/test.html", values)
 

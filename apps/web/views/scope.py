@@ -5,6 +5,7 @@ from typing import Any
 
 from django.http import Http404, HttpRequest
 
+from apps.accounts.rules import may
 from apps.facilities.selectors import districts_for
 
 
@@ -34,3 +35,8 @@ def required_district(request: HttpRequest) -> Any:
     if district is None:
         raise Http404
     return district
+
+
+def own_district(request: HttpRequest) -> Any | None:
+    """The district whose facts an open page may add for a reader who is signed in, if any."""
+    return scope_of(request).district if may(request.user, "register.view") else None

@@ -6,15 +6,16 @@ from django.shortcuts import render
 from django.utils.translation import gettext_lazy as _
 
 from apps.coverage.selectors import findings_at, latest_assessment, tallies
-from apps.facilities.choices import AreaKind, Level, PowerSource
+from apps.facilities.choices import Level, PowerSource
 from apps.facilities.selectors import areas_with_sites, district_of, facilities_for, facility_for
 from apps.inventory.selectors import infrastructure_at, items_at, skills_at
 from apps.web.figures import position
 from apps.web.forms.sites import SiteFilter
-from apps.web.maps import Region, draw
+from apps.web.maps import draw, regions
 from apps.web.sheets import site_sheet
 from apps.web.site_rows import site_rows
 from apps.web.views.access import found, permitted
+from apps.web.views.site_parts import accuracy_and_reach
 from apps.web.views.scope import scope_of
 
 PAGE_SIZE = 50
@@ -50,7 +51,7 @@ def site_list(request: HttpRequest) -> HttpResponse:
         "filters": filters.form,
         "total": sites.count(),
         "page": page,
-        "drawing": draw([row.place for row in rows], _regions(areas, scope.district)),
+        "drawing": draw([row.place for row in rows], regions(areas, scope.district)),
         "levels": Level.choices,
         "shades": SHADES,
     }
@@ -76,12 +77,6 @@ def site_detail(request: HttpRequest, code: str) -> HttpResponse:
         "equipment": items_at(site),
         "skills": skills_at(site),
         "infrastructure": infrastructure_at(site),
+        **accuracy_and_reach(site, district, assessment),
     }
     return render(request, "web/sites/detail.html", values)
-
-
-def _regions(areas: list[Any], district: Any) -> list[Region]:
-    """The blocks that have an outline; where none has, the district itself."""
-    blocks = [area for area in areas if area.kind == AreaKind.BLOCK]
-    drawn = [area for area in blocks if area.outline] or [district]
-    return [Region(area.name, area.outline) for area in drawn if area.outline]

@@ -1,0 +1,271 @@
+"""Relative centrifugal force over radius: lines of constant speed, what procedures need, a claim.
+
+Force runs upwards by powers of ten, radius to the right. On such a scale all speeds draw the
+same curve, only higher or lower, and a procedure's band of force is as tall wherever it lies.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from math import ceil, floor, inf, log10
+
+import numpy as np
+
+from apps.web.figures import figures
+from apps.web.labels import Box
+from planner.engine.physics.spin import rcf_g
+
+WIDTH, HEIGHT = 560.0, 436.0
+LEFT, TOP, BOTTOM = 64.0, 26.0, 390.0
+RIGHT = 400.0
+LANE, BAR = 22.0, 15.0
+LABEL, LETTER, MARK = 15.0, 8.0, 18.0
+STEPS = 48
+RADII_CM = (0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
+SPEEDS_RPM = (
+    100, 250, 500, 1000, 2000, 3000, 5000, 10_000, 20_000, 50_000, 100_000, 200_000, 500_000,
+)  # fmt: skip
+SPEED_TABLE_RPM = (500, 1000, 1500, 2000, 3000, 4000, 5000, 10_000, 12_000, 15_000)
+TABLE_RADII_CM = (2.0, 5.0, 8.0, 10.0, 12.0, 15.0, 18.0)
+LEAST_G, MOST_G = 100.0, 30_000.0
+
+
+@dataclass(frozen=True)
+class Band:
+    """The force that a procedure needs, in g; ``None``: no limit on that side.
+
+    ``verdict`` is how a claim stands to it: ``met``, ``not_met``, ``unknown``, or blank.
+    """
+
+    key: str
+    low_g: float | None
+    high_g: float | None
+    verdict: str
+    chosen: bool = False
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A claim on the drawing: ``kind`` is ``sound``, ``stated`` or ``follows``."""
+
+    kind: str
+    radius_cm: float
+    rcf_g: float
+
+
+@dataclass(frozen=True)
+class Tick:
+    at: float
+    label: str
+
+
+@dataclass(frozen=True)
+class Line:
+    """A curve of constant speed; ``anchor`` is where its label is held."""
+
+    path: str
+    label: str
+    x: float
+    y: float
+    anchor: str
+    claimed: bool = False
+
+    @property
+    def room(self) -> Box:
+        """What the label covers."""
+        width = LETTER * len(self.label)
+        middle = self.x + width / 2 if self.anchor == "start" else self.x - width / 2
+        return Box(middle, self.y - LABEL / 3, width, LABEL)
+
+
+@dataclass(frozen=True)
+class Bar:
+    """A band as a bar in its lane, and across the plot."""
+
+    band: Band
+    x: float
+    y: float
+    height: float
+
+    @property
+    def middle(self) -> float:
+        return self.x + BAR / 2
+
+
+@dataclass(frozen=True)
+class Mark:
+    kind: str
+    x: float
+    y: float
+
+
+@dataclass(frozen=True)
+class SpinDrawing:
+    """All that the template draws, in the units of ``view_box``."""
+
+    view_box: str
+    force_ticks: tuple[Tick, ...]
+    radius_ticks: tuple[Tick, ...]
+    lines: tuple[Line, ...]
+    bars: tuple[Bar, ...]
+    marks: tuple[Mark, ...]
+    level: float | None
+    left: float = LEFT
+    right: float = RIGHT
+    top: float = TOP
+    bottom: float = BOTTOM
+    bar_width: float = BAR
+    end: float = WIDTH - 4
+
+    @property
+    def plot_width(self) -> float:
+        return self.right - self.left
+
+    @property
+    def plot_height(self) -> float:
+        return self.bottom - self.top
+
+
+@dataclass(frozen=True)
+class _Scale:
+    """From centimetres and g to the drawing."""
+
+    radius_cm: float
+    low: float
+    high: float
+
+    def x(self, radius_cm: float) -> float:
+        return LEFT + (RIGHT - LEFT) * radius_cm / self.radius_cm
+
+    def y(self, force_g: float) -> float:
+        share = (log10(force_g) - self.low) / (self.high - self.low)
+        return BOTTOM - (BOTTOM - TOP) * share
+
+    def holds(self, force_g: float) -> bool:
+        return self.low <= log10(force_g) <= self.high
+
+
+def draw_spin(
+    bands: Sequence[Band],
+    spots: Sequence[Spot] = (),
+    *,
+    speed: float | None = None,
+    force: float | None = None,
+) -> SpinDrawing:
+    """The drawing of ``bands`` with a claim: its ``spots``, its ``speed`` (rpm), its ``force`` (g).
+
+    The scales are as wide as the bands and the claim need, so that nothing is cut off.
+    """
+    scale = _scale(bands, spots, force)
+    marks = tuple(Mark(s.kind, scale.x(s.radius_cm), scale.y(s.rcf_g)) for s in spots)
+    return SpinDrawing(
+        view_box=f"0 0 {WIDTH:.0f} {HEIGHT:.0f}",
+        force_ticks=tuple(_force_ticks(scale)),
+        radius_ticks=tuple(_radius_ticks(scale)),
+        lines=_lines(speed, scale, [Box(mark.x, mark.y, MARK, MARK) for mark in marks]),
+        bars=_bars(bands, scale),
+        marks=marks,
+        level=scale.y(force) if force is not None else None,
+    )
+
+
+def force_table(speeds: Iterable[float], radii_cm: Sequence[float]) -> list[tuple[str, list[str]]]:
+    """The curves as numbers: each speed with its force in g at each radius."""
+    return [
+        (figures(speed), [_rounded(float(force)) for force in rcf_g(speed, np.array(radii_cm))])
+        for speed in speeds
+    ]
+
+
+def _rounded(force_g: float) -> str:
+    """Three digits are what a radius measured by hand allows."""
+    places = max(0, 2 - floor(log10(force_g)))
+    return figures(float(f"{force_g:.3g}"), places)
+
+
+def _scale(bands: Sequence[Band], spots: Sequence[Spot], force: float | None) -> _Scale:
+    forces = [
+        LEAST_G, MOST_G,
+        *(spot.rcf_g for spot in spots),
+        *(limit for band in bands for limit in (band.low_g, band.high_g) if limit),
+        *([force] if force is not None else []),
+    ]  # fmt: skip
+    reach = max((spot.radius_cm for spot in spots), default=20.0)
+    wide = next((radius for radius in RADII_CM if radius >= 1.15 * reach), 1.15 * reach)
+    if spots and reach > 2:
+        wide = max(wide, 20.0)
+    return _Scale(wide, log10(min(forces) / 1.25), log10(max(forces) * 1.25))
+
+
+def _force_ticks(scale: _Scale) -> Iterable[Tick]:
+    for power in range(floor(scale.low), ceil(scale.high) + 1):
+        for digit in (1, 2, 5) if scale.high - scale.low < 4 else (1,):
+            force = digit * 10.0**power
+            if scale.holds(force):
+                yield Tick(scale.y(force), figures(force, max(0, -power)))
+
+
+def _radius_ticks(scale: _Scale) -> Iterable[Tick]:
+    for fifth in range(6):
+        radius = scale.radius_cm * fifth / 5
+        yield Tick(scale.x(radius), f"{radius:.3g}")
+
+
+def _lines(claimed: float | None, scale: _Scale, taken: list[Box]) -> tuple[Line, ...]:
+    """The claimed speed last, on top; of the others a name that would cover another is left out."""
+    lines = []
+    if claimed is not None and (own := _line(claimed, scale, claimed=True)) is not None:
+        own = _clear(own, taken)
+        lines.append(own)
+        taken.append(own.room)
+    for speed in SPEEDS_RPM:
+        line = _line(speed, scale)
+        if line is None or speed == claimed:
+            continue
+        if any(line.room.meets(box) for box in taken):
+            line = replace(line, label="")
+        taken.append(line.room)
+        lines.append(line)
+    return tuple(reversed(lines))
+
+
+def _clear(line: Line, taken: Sequence[Box]) -> Line:
+    """``line`` with its label moved down along the curve until no mark covers it."""
+    corners = [corner.split(",") for corner in line.path[1:].split()]
+    moved = (
+        replace(line, x=float(x) - 4, y=float(y) - 5, anchor="end") for x, y in reversed(corners)
+    )
+    places = (each for each in (line, *moved) if not any(each.room.meets(box) for box in taken))
+    return next(places, line)
+
+
+def _line(speed: float, scale: _Scale, *, claimed: bool = False) -> Line | None:
+    """The part of a speed's curve inside the plot; ``None`` where too little of it shows."""
+    least, most = 10**scale.low, 10**scale.high
+    at_one_cm = float(rcf_g(speed, 1.0))
+    start, end = least / at_one_cm, min(most / at_one_cm, scale.radius_cm)
+    if start >= end or (not claimed and scale.x(end) - scale.x(start) < LABEL):
+        return None
+    radii = np.geomspace(start, end, STEPS)
+    points = " ".join(
+        f"{scale.x(radius):.1f},{scale.y(at_one_cm * radius):.1f}" for radius in radii.tolist()
+    )
+    label = figures(speed)
+    if end < scale.radius_cm:
+        # It leaves through the top: its name stands beside it there.
+        return Line(f"M{points}", label, scale.x(end) + 5, TOP + LABEL, "start", claimed)
+    height = scale.y(at_one_cm * end)
+    return Line(f"M{points}", label, RIGHT - 4, max(TOP + LABEL, height - 5), "end", claimed)
+
+
+def _bars(bands: Sequence[Band], scale: _Scale) -> tuple[Bar, ...]:
+    """Each band in the first lane where it touches no other, with room for its letter above."""
+    ends: list[float] = []
+    bars = []
+    for band in sorted(bands, key=lambda band: (band.low_g or 0, band.high_g or inf)):
+        low, high = scale.y(band.low_g or 10**scale.low), scale.y(band.high_g or 10**scale.high)
+        lane = next((at for at, end in enumerate(ends) if low <= end), len(ends))
+        if lane == len(ends):
+            ends.append(inf)
+        ends[lane] = high - LABEL
+        bars.append(Bar(band, RIGHT + 10 + LANE * lane, high, max(2.0, low - high)))
+    return tuple(bars)
