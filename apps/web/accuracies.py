@@ -7,11 +7,12 @@ from typing import Any, Protocol
 
 from django.utils.translation import gettext
 
-from apps.web.amounts import count_text, range_text, share_text
+from apps.web.amounts import coarse_text, count_text, range_text, share_text
 from apps.web.figures import money_text
 
 # Nothing below a case in ten years is worth another method.
 WORTH_SAYING = 0.1
+ONE_A_YEAR = 1
 
 
 class Figure(Protocol):
@@ -50,15 +51,21 @@ class AccuracyLine:
 
 @dataclass(frozen=True)
 class AccuracySheet:
-    """Tests whose prevalence is known, most missed cases first, and the others."""
+    """Tests whose prevalence is known, most missed cases first; those that ``rarely`` miss one
+    in a year apart; and those whose prevalence is not known."""
 
     lines: tuple[AccuracyLine, ...]
+    rarely: tuple[AccuracyLine, ...]
     without_prevalence: tuple[AccuracyLine, ...]
     missed: str
 
     @property
+    def known(self) -> int:
+        return len(self.lines) + len(self.rarely)
+
+    @property
     def total(self) -> int:
-        return len(self.lines) + len(self.without_prevalence)
+        return self.known + len(self.without_prevalence)
 
 
 def accuracy_sheet(found: Sequence[Any], currency: str) -> AccuracySheet:
@@ -67,8 +74,10 @@ def accuracy_sheet(found: Sequence[Any], currency: str) -> AccuracySheet:
         (each for each in found if each.prevalence),
         key=lambda each: (-(each.missed or 0), each.test.name),
     )
+    often = [each for each in known if (each.missed or 0) >= ONE_A_YEAR]
     return AccuracySheet(
-        tuple(_line(each, currency) for each in known),
+        tuple(_line(each, currency) for each in often),
+        tuple(_line(each, currency) for each in known[len(often) :]),
         tuple(_line(each, currency) for each in found if not each.prevalence),
         count_text(fsum(each.missed or 0 for each in known)),
     )
@@ -87,8 +96,8 @@ def _line(found: Any, currency: str) -> AccuracyLine:
         ),
         prevalence=_prevalence(found.prevalence),
         where=_where(found.prevalence),
-        positive=_share(found.positive_is_right),
-        negative=_share(found.negative_is_right),
+        positive=_predicted(found.positive_is_right),
+        negative=_predicted(found.negative_is_right),
         tests_per_year=found.tests_per_year,
         missed="" if found.missed is None else count_text(found.missed),
         false_alarms="" if found.false_alarms is None else count_text(found.false_alarms),
@@ -100,6 +109,13 @@ def _share(figure: Figure, source: Any | None = None, kind: str = "") -> Share:
     if figure.value is None:
         return Share("", "")
     return Share(share_text(figure.value), range_text(figure.low, figure.high), source, str(kind))
+
+
+def _predicted(figure: Figure) -> Share:
+    """In whole per cent: it is worked out, from figures that are themselves uncertain."""
+    if figure.value is None:
+        return Share("", "")
+    return Share(coarse_text(figure.value), range_text(figure.low, figure.high, coarse_text))
 
 
 def _prevalence(known: Any | None) -> Share:

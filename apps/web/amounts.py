@@ -1,5 +1,7 @@
 """How shares with intervals, hours and small counts are written."""
 
+from collections.abc import Callable
+
 from django.utils.translation import gettext
 
 from apps.web.figures import figures, percent_text
@@ -7,6 +9,7 @@ from apps.web.figures import figures, percent_text
 # A count of results below this says no more than that there are hardly any.
 LEAST_COUNT = 0.05
 SMALL_COUNT = 10
+COARSE_FROM, COARSE_TO = 0.05, 0.985
 NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
@@ -16,12 +19,19 @@ def share_text(share: float) -> str:
     return percent_text(share, 1 if tenths % 10 else 0)
 
 
-def range_text(low: float | None, high: float | None) -> str:
+def coarse_text(share: float) -> str:
+    """Whole per cent; the decimal only near none and near all, where it tells."""
+    return percent_text(share) if COARSE_FROM <= share <= COARSE_TO else share_text(share)
+
+
+def range_text(
+    low: float | None, high: float | None, end_text: Callable[[float], str] = share_text
+) -> str:
     """``68–88 %``; nothing where an end is not known."""
     if low is None or high is None:
         return ""
     unit = f"{NO_BREAK}%"
-    return f"{share_text(low).removesuffix(unit)}–{share_text(high)}"
+    return f"{end_text(low).removesuffix(unit)}–{end_text(high)}"
 
 
 def count_text(number: float) -> str:
@@ -32,10 +42,10 @@ def count_text(number: float) -> str:
 
 
 def hours_text(hours: float) -> str:
-    """``35 min`` below an hour, else ``6.6 h``."""
+    """``35 min`` below an hour, else ``6.6 h`` or ``24 h``."""
     if hours < 1:
         return f"{figures(hours * 60)}{NO_BREAK}min"
-    return f"{figures(hours, 1)}{NO_BREAK}h"
+    return f"{figures(hours, 1 if round(hours * 10) % 10 else 0)}{NO_BREAK}h"
 
 
 def km_text(km: float) -> str:

@@ -1,7 +1,7 @@
 """Where people and specimens go for what a site lacks, arranged for its page."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.utils.translation import gettext
@@ -11,9 +11,9 @@ from apps.web.amounts import hours_text, km_text
 
 @dataclass(frozen=True)
 class LackingLine:
-    """One test that the site lacks: how its specimens could go, in words."""
+    """Tests that the site lacks whose specimens fare alike: how they could go, in words."""
 
-    test: Any
+    tests: tuple[Any, ...]
     goes_to: Any | None
     takes: str
     keeps: str
@@ -38,10 +38,22 @@ def elsewhere_groups(found: Sequence[Any]) -> list[ElsewhereGroup]:
             each.journey.site if each.journey else None,
             _journey(each.journey) if each.journey else "",
             _measured(each.journey) if each.journey else "",
-            tuple(_lacking(lacking) for lacking in each.tests),
+            tuple(_alike(each.tests)),
         )
         for each in found
     ]
+
+
+def _alike(tests: Sequence[Any]) -> Iterable[LackingLine]:
+    """A line for all tests of which the same is to be said, those with most time first."""
+    lines: dict[tuple[Any, ...], LackingLine] = {}
+    unknown = float("-inf")
+    for lacking in sorted(tests, key=lambda each: -(each.spare_hours or unknown)):
+        line = _lacking(lacking)
+        key = (line.goes_to, line.takes, line.keeps, line.verdict)
+        seen = lines.get(key)
+        lines[key] = replace(line, tests=(*seen.tests, *line.tests)) if seen else line
+    return lines.values()
 
 
 def _journey(journey: Any) -> str:
@@ -63,7 +75,7 @@ def _measured(journey: Any) -> str:
 def _lacking(lacking: Any) -> LackingLine:
     keeps = lacking.test.max_transport_hours
     return LackingLine(
-        test=lacking.test,
+        tests=(lacking.test,),
         goes_to=lacking.goes_to,
         takes=_takes(lacking.way) if lacking.way else "",
         keeps=gettext("may not travel") if keeps is None else hours_text(keeps),

@@ -60,9 +60,9 @@ def people_reach(found: Any) -> PeopleReach:
         (gettext("Way not known"), reach.way_unknown, "unknown"),
     )
     kept = [row for row in shaded if row[1] or row[2] != "unknown"]
-    straight = gettext("Within 5 km in a straight line, these included")
+    straight = gettext("Of all these, within 5 km of one in a straight line")
     lines = [PeopleLine(w, figures(people), _of(people, total), shade) for w, people, shade in kept]
-    lines.insert(1, PeopleLine(straight, figures(reach.within_km), _of(reach.within_km, total)))
+    lines.append(PeopleLine(straight, figures(reach.within_km), _of(reach.within_km, total)))
     return PeopleReach(
         tuple(lines),
         tuple(_parts(kept, total)),
