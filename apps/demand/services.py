@@ -26,19 +26,26 @@ BATCH = 1000
 
 
 def adopt(
-    *, district: Area, estimates: Sequence[Estimate], by: User | None, seen: str, why: str = ""
+    *,
+    district: Area,
+    estimates: Sequence[Estimate],
+    by: User | None,
+    seen: str,
+    basis: str = "",
+    why: str = "",
 ) -> Adoption:
-    """Make the figure to go by of each of ``estimates`` the demand that cases use.
+    """Make a figure of each of ``estimates`` the demand that cases use.
 
-    ``seen``: the digest of the adoption that somebody looked at and confirmed. One entry in
-    the history holds every row before and after, so that ``restore`` can take it back.
+    The figure by ``basis``, or else the one to go by. ``seen``: the digest of the adoption
+    that somebody looked at and confirmed. One entry in the history holds every row before
+    and after, so that ``restore`` can take it back.
 
     Raises ``PermissionDenied`` where ``by`` may not, ``ValidationError`` where nothing would
     change or the figures are no longer those that were seen.
     """
     require(by, "demand.adopt")
     with transaction.atomic():
-        adoption = adoption_of(estimates)
+        adoption = adoption_of(estimates, basis)
         if not adoption.rows:
             raise ValidationError("Nothing would change: these figures are adopted already.")
         if adoption.digest != seen:

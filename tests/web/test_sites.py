@@ -9,7 +9,7 @@ from tests.api.register import DAY, make_facility
 from tests.web.scene import BUY, make_assessment, make_blocked, make_finding, make_test
 
 LIST_QUERIES = 11
-DETAIL_QUERIES = 12
+DETAIL_QUERIES = 33
 
 
 def names(page: str) -> list[str]:

@@ -35,16 +35,18 @@ class Adoption:
         return sum(row[0] for _, row in self.rows.values())
 
 
-def adoption_of(estimates: Iterable[Estimate]) -> Adoption:
-    """What adopting the figure to go by of each of ``estimates`` would change; no query.
+def adoption_of(estimates: Iterable[Estimate], basis: str = "") -> Adoption:
+    """What adopting a figure of each of ``estimates`` would change; no query.
 
-    In whole tests, for estimates are not finer. What stands there already is left out.
+    The figure by ``basis``, or else the one to go by. In whole tests, for estimates are not
+    finer. What stands there already is left out.
     """
     rows = {}
     for each in estimates:
-        if each.chosen is None or each.chosen.tests_per_year is None:
+        figure = each.figure(basis) if basis else each.chosen
+        if figure is None or figure.tests_per_year is None:
             continue
-        row = float(round(each.chosen.tests_per_year)), each.chosen.basis, each.assumptions.year
+        row = float(round(figure.tests_per_year)), figure.basis, each.assumptions.year
         held = each.adopted
         if held is None or (held.tests_per_year, held.basis, held.year) != row:
             key = each.facility.code, each.test.code

@@ -51,6 +51,10 @@ class Estimate:
     spread: float | None
     assumptions: Assumptions
 
+    def figure(self, basis: str) -> Figure | None:
+        """The figure found by ``basis``, if there is a row for it."""
+        return next((each for each in self.figures if each.basis == basis), None)
+
     @property
     def disagrees(self) -> bool:
         """The figures are more than a factor of two apart."""
@@ -116,16 +120,13 @@ def _estimates(
             held = adopted.get((facility.pk, test.pk))
             if held is None and not any(each.tests_per_year for each in said):
                 continue
-            basis = chosen.basis[at, of]
             yield Estimate(
                 facility=facility,
                 test=test,
                 adopted=held,
                 people=_known(people[at, of]),
                 figures=said,
-                chosen=next((each for each in said if each.basis == demand.BASES[basis]), None)
-                if basis != demand.NO_BASIS
-                else None,
+                chosen=_by_basis(said, chosen.basis[at, of]),
                 is_weak=bool(chosen.weak[at, of]),
                 spread=_known(spread[at, of]),
                 assumptions=assumptions,
@@ -156,6 +157,11 @@ def _figures(figures: Figures, at: int, of: int) -> tuple[Figure, ...]:
         for number, basis in enumerate(demand.BASES)
         if (at, of) in figures.rows[number]
     )
+
+
+def _by_basis(figures: Sequence[Figure], basis: int) -> Figure | None:
+    wanted = None if basis == demand.NO_BASIS else demand.BASES[basis]
+    return next((each for each in figures if each.basis == wanted), None)
 
 
 def _known(value: np.float64) -> float | None:

@@ -15,6 +15,7 @@ from apps.web.maps import draw, regions
 from apps.web.sheets import site_sheet
 from apps.web.site_rows import site_rows
 from apps.web.views.access import found, permitted
+from apps.web.views.demand import site_demand
 from apps.web.views.site_parts import accuracy_and_reach
 from apps.web.views.scope import scope_of
 
@@ -77,6 +78,7 @@ def site_detail(request: HttpRequest, code: str) -> HttpResponse:
         "equipment": items_at(site),
         "skills": skills_at(site),
         "infrastructure": infrastructure_at(site),
+        **site_demand(request, site),
         **accuracy_and_reach(site, district, assessment),
     }
     return render(request, "web/sites/detail.html", values)
