@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from django.apps import apps
 from django.utils.translation import gettext
 
 LONGEST_VALUE = 160
@@ -22,10 +23,11 @@ class ValueChange:
 
 @dataclass(frozen=True)
 class HistoryRow:
-    """One entry: ``shown`` changes at once, ``more`` on demand."""
+    """One entry, of what ``kind`` of object: ``shown`` changes at once, ``more`` on demand."""
 
     entry: Any
     done: str
+    kind: str
     shown: tuple[ValueChange, ...]
     more: tuple[ValueChange, ...]
 
@@ -37,7 +39,23 @@ def history_rows(entries: Iterable[Any]) -> list[HistoryRow]:
 
 def _row(entry: Any) -> HistoryRow:
     changes = tuple(_changes(entry.before or {}, entry.after or {}))
-    return HistoryRow(entry, _done(entry.action), changes[:SHOWN_AT_ONCE], changes[SHOWN_AT_ONCE:])
+    return HistoryRow(
+        entry=entry,
+        done=_done(entry.action),
+        kind=kind_name(entry.object_type),
+        shown=changes[:SHOWN_AT_ONCE],
+        more=changes[SHOWN_AT_ONCE:],
+    )
+
+
+def kind_name(kind: str) -> str:
+    """A kind of object as people call it."""
+    if kind == "name":
+        return gettext("file or folder")
+    try:
+        return str(apps.get_model(kind)._meta.verbose_name)
+    except (LookupError, ValueError):
+        return kind
 
 
 def _done(action: str) -> str:

@@ -2,18 +2,16 @@
 
 from typing import Any
 
-from django.apps import apps
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils.translation import gettext
 
 from apps.accounts.rules import may
 from apps.audit.exports import history_csv
 from apps.audit.selectors import chain_state, entries_for
 from apps.web.forms.histories import HistoryFilter
-from apps.web.histories import history_rows
+from apps.web.histories import history_rows, kind_name
 from apps.web.views.access import permitted
 from apps.web.views.files import CSV, attachment
 
@@ -42,7 +40,7 @@ def history_detail(request: HttpRequest, kind: str, key: str) -> HttpResponse:
     page = Paginator(entries, PAGE_SIZE).get_page(request.GET.get("page"))
     if not page.object_list:
         raise Http404
-    values = {"name": _name(kind), "key": key, "page": page, "rows": history_rows(page)}
+    values = {"name": kind_name(kind), "key": key, "page": page, "rows": history_rows(page)}
     return render(request, "web/histories/detail.html", values)
 
 
@@ -63,19 +61,9 @@ def _filters(request: HttpRequest) -> HistoryFilter:
     visible = _visible(request)
     kinds = visible.order_by("object_type").values_list("object_type", flat=True).distinct()
     return HistoryFilter(
-        request.GET, queryset=visible, kinds=[(kind, _name(kind)) for kind in kinds]
+        request.GET, queryset=visible, kinds=[(kind, kind_name(kind)) for kind in kinds]
     )
 
 
 def _visible(request: HttpRequest) -> QuerySet:
     return entries_for(request.user, people=may(request.user, "people.view"))
-
-
-def _name(kind: str) -> str:
-    """A kind of object as people call it."""
-    if kind == "name":
-        return gettext("file or folder")
-    try:
-        return str(apps.get_model(kind)._meta.verbose_name)
-    except (LookupError, ValueError):
-        return kind
