@@ -18,6 +18,7 @@ from apps.web.views.access import found, permitted
 from apps.web.views.demand import site_demand
 from apps.web.views.site_parts import accuracy_and_reach
 from apps.web.views.scope import scope_of
+from apps.web.views.site_parts import accuracy_and_reach
 
 PAGE_SIZE = 50
 SHADES = (
