@@ -9,13 +9,18 @@ makes it weaker, never false. ``method.md`` has the mathematics.
 
 from planner.engine.allocation.kernel.blocks import MOST_ITEMS, MOST_ROWS, MOST_THINGS, Blocks
 from planner.engine.allocation.kernel.entry import Prices, price_sites, serve_sites, trim_sites
+from planner.engine.allocation.kernel.ground import Facts, Spots, fill_sites, measure_sites
 
 __all__ = [
     "MOST_ITEMS",
     "MOST_ROWS",
     "MOST_THINGS",
     "Blocks",
+    "Facts",
     "Prices",
+    "Spots",
+    "fill_sites",
+    "measure_sites",
     "price_sites",
     "serve_sites",
     "trim_sites",

@@ -6,10 +6,11 @@ from typing import Any
 
 import numpy as np
 
-from planner.engine.allocation.arrays import Bools, Floats, Ints
+from planner.engine.allocation.arrays import Floats, Ints
 from planner.engine.allocation.groundwork import Ground, ground
 from planner.engine.allocation.instance import Instance
 from planner.engine.allocation.kernel import MOST_ITEMS, MOST_ROWS, MOST_THINGS, Blocks
+from planner.engine.allocation.national.ordinary import masks, ordinary
 
 
 class TooLargeError(Exception):
@@ -40,6 +41,12 @@ def packed(instance: Instance, *, at_each_site: Callable[[], None] = lambda: Non
     ``at_each_site`` is called now and then, and may raise. Raises ``TooLargeError`` if a
     site has more things, items or rows than compiled code can take.
     """
+    blocks = ordinary(instance, at_each_site)
+    return by_groundwork(instance, at_each_site) if blocks is None else blocks
+
+
+def by_groundwork(instance: Instance, at_each_site: Callable[[], None]) -> Blocks:
+    """The same from ``groundwork.py``, site after site."""
     blocks = []
     for site in range(len(instance.places.sites)):
         at_each_site()
@@ -62,11 +69,11 @@ def block(instance: Instance, here: Ground) -> Block:
     return Block(
         first=np.append(starts, len(here.ways)),
         method=here.ways,
-        miss=_masks(here.lacks[:, things]),
+        miss=masks(here.lacks[:, things]),
         worth=catalogue.value[here.ways] * volume,
         running=catalogue.consumable_cost[here.ways] * volume,
         action=items,
-        supply=_masks(catalogue.supplies[np.ix_(things, items)].T),
+        supply=masks(catalogue.supplies[np.ix_(things, items)].T),
         most=here.most[items],
         price=places.price[here.site, items],
         room=np.array([room for _, room, _ in rows]),
@@ -87,12 +94,6 @@ def _rows(
         hours = row.load[here.ways] * volume
         scale = float(hours.max())
         yield hours / scale, row.available / scale, row.added[items] / scale
-
-
-def _masks(rows: Bools) -> Ints:
-    bits: Ints = np.left_shift(np.int64(1), np.arange(rows.shape[1], dtype=np.int64))
-    masks: Ints = (rows * bits).sum(axis=1, dtype=np.int64)
-    return masks
 
 
 def joined(blocks: list[Block]) -> Blocks:

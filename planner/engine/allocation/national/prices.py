@@ -34,6 +34,7 @@ class Search:
     sites: Ints
     watch: Watch
     programs: SitePrograms | None = None
+    aim: float = 1e-4
     packages: Packages = field(init=False)
     bound: float = np.inf
     best: Toll = field(init=False)
@@ -89,7 +90,8 @@ class Search:
             self.sites, toll, self.guess, self.watch, nodes=nodes, close=close
         )
         if programs is not None:
-            sweep = _finished(self.country, programs, sweep, close, self.watch)
+            open_to = max(0.1 * self.aim * worth, 0.2 * self._distance(), close)
+            sweep = _finished(self.country, programs, sweep, float(open_to), self.watch)
         self.guess = sweep.quantity
         bound = float(sweep.bound[self.sites].sum()) + toll.income(self.shared)
         bound += _ROUNDING * abs(bound)
@@ -97,6 +99,12 @@ class Search:
             self.bound, self.best = bound, toll
         self._add(sweep)
         return sweep
+
+    def _distance(self) -> float:
+        """How far the bound is from the master's value; 0 if either is not known yet."""
+        if self.priced is None or not np.isfinite(self.bound):
+            return 0.0
+        return max(0.0, self.bound - self.priced.value)
 
     def _add(self, sweep: Sweep) -> None:
         """Add packages that are worth more than all of their site's so far, at the last prices."""
@@ -123,17 +131,20 @@ class Search:
 
 
 def _finished(
-    country: Country, programs: SitePrograms, sweep: Sweep, close: float, watch: Watch
+    country: Country, programs: SitePrograms, sweep: Sweep, allowed: float, watch: Watch
 ) -> Sweep:
-    """The sweep with the sites whose trees stayed open solved by HiGHS, the widest first."""
+    """The sweep with sites whose trees stayed open solved by HiGHS, the widest first.
+
+    As many as it takes until what is open altogether is at most ``allowed``.
+    """
     open_by = sweep.bound - sweep.value
     toll, blocks = sweep.toll, country.blocks
     prices = prices_of(country.shared, toll)
-    left = open_by.sum() - 3 * close * len(sweep.sites)
+    left = open_by.sum() - allowed
     quantity, bound = sweep.quantity.astype(np.int64), sweep.bound.copy()
     again = []
     for site in np.argsort(-open_by, kind="stable"):
-        if left <= 0 or open_by[site] <= close or watch.left == 0.0:
+        if left <= 0 or watch.left == 0.0:
             break
         left -= open_by[site]
         found, upper = programs.best(

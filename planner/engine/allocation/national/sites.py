@@ -1,6 +1,5 @@
 """Every site at given prices: its best package and a bound, worked out on two threads."""
 
-import os
 from collections.abc import Callable
 from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
 from dataclasses import dataclass
@@ -9,10 +8,10 @@ import numpy as np
 
 from planner.engine.allocation.arrays import Floats, Ints
 from planner.engine.allocation.kernel import Blocks, Prices, price_sites, serve_sites, trim_sites
+from planner.engine.allocation.national.ordinary import THREADS
 from planner.engine.allocation.national.shared import Shared, Toll, prices_of, used
 from planner.engine.allocation.progress import Watch
 
-_THREADS = max(1, min(2, os.cpu_count() or 1))
 _CHUNK = 64  # sites; so a cancelled run ends soon
 _POLL_SECONDS = 0.1
 _ROUNDING = 1e-12
@@ -120,7 +119,7 @@ class Country:
 def in_chunks(sites: Ints, work: Callable[[Ints], object], watch: Watch) -> None:
     """``work`` on all ``sites``, a few at a time; the caller's thread only waits."""
     parts = [sites[low : low + _CHUNK] for low in range(0, len(sites), _CHUNK)]
-    with ThreadPoolExecutor(_THREADS, thread_name_prefix="sites") as pool:
+    with ThreadPoolExecutor(THREADS, thread_name_prefix="sites") as pool:
         waiting = {pool.submit(work, part) for part in parts}
         while waiting:
             done, waiting = wait(waiting, _POLL_SECONDS, return_when=FIRST_COMPLETED)

@@ -17,6 +17,7 @@ from planner.engine.allocation.progress import Watch, gap_between
 
 _SAMPLED_FROM = 2500  # sites; below, all sites are asked from the start
 _SAMPLE = 1000
+_SAMPLE_GAP = 1e-3
 _FREE_SITES = (60, 300, 900)
 _SECONDS_OF_ROUNDING = 20.0
 
@@ -39,15 +40,15 @@ class Split:
 
 def split_plan(instance: Instance, country: Country, watch: Watch, *, gap: float) -> Split:
     """The best plan that prices and packages lead to, until ``gap`` is proven or time is up."""
-    search = Search(country, country.shared, np.arange(country.sites), watch)
+    search = Search(
+        country, country.shared, np.arange(country.sites), watch, SitePrograms(instance), gap
+    )
     best = Split(None, None, np.inf, closed=False)
     try:
         watch.enter("bound")
         search.begin(_sampled_prices(country, watch))
         for number, free in enumerate(_FREE_SITES):
             watch.enter("bound")
-            if number > 0 and search.programs is None:
-                search.programs = SitePrograms(instance)
             moving = search.close_in((0.3, 0.1, 0.0)[number] * gap)
             watch.saw(None, search.bound)
             watch.enter("first plans" if number == 0 else "search")
@@ -81,7 +82,7 @@ def _sampled_prices(country: Country, watch: Watch) -> Toll | None:
     part = country.shared.for_part(len(sites) / country.sites, inside)
     search = Search(country, part, sites, watch)
     search.begin(None)
-    search.close_in(1e-4)
+    search.close_in(_SAMPLE_GAP)
     return search.best
 
 
