@@ -79,7 +79,7 @@ class CodeForm(forms.Form):
         help_text=gettext_lazy(
             "Six digits from your device. Without the device: one of your recovery codes."
         ),
-        widget=forms.TextInput(attrs={"autocomplete": "one-time-code", "inputmode": "text"}),
+        widget=forms.TextInput(attrs={"autocomplete": "one-time-code"}),
     )
 
 

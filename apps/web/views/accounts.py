@@ -29,7 +29,7 @@ from apps.accounts.services import (
     note_session,
     passes_second_factor,
 )
-from apps.facilities.selectors import areas_for
+from apps.facilities.selectors import stewarded_areas
 from apps.web.forms.accounts import WINDOW_SECONDS, Brake, CodeForm, SignInForm
 
 WAITING = "waiting_for_code"
@@ -104,7 +104,7 @@ def sign_in_code(request: HttpRequest) -> HttpResponse:
 def account(request: HttpRequest) -> HttpResponse:
     """The own account: role, areas, second factor, and where one is signed in."""
     values: dict[str, Any] = {
-        "areas": [] if request.user.is_superuser else areas_for(request.user),
+        "areas": stewarded_areas(request.user),
         "second_factor": has_second_factor(request.user),
         "must_add": must_add_second_factor(request.user),
         "codes_left": recovery_codes_left(request.user),
