@@ -16,7 +16,6 @@ from apps.web.sheets import site_sheet
 from apps.web.site_rows import site_rows
 from apps.web.views.access import found, permitted
 from apps.web.views.demand import site_demand
-from apps.web.views.site_parts import accuracy_and_reach
 from apps.web.views.scope import scope_of
 from apps.web.views.site_parts import accuracy_and_reach
 
