@@ -7,7 +7,7 @@ import scipy.constants
 import scipy.integrate
 
 from planner.engine.errors import InputError
-from planner.engine.physics import drag, spin
+from planner.engine.physics import drag, settling, spin
 
 FORCES = [
     # radius cm, speed rpm, RCF g, relative tolerance, source
@@ -74,20 +74,20 @@ def test_five_per_cent_of_the_speed_are_ten_of_the_force():
 
 def test_the_clearing_factor_is_the_handbooks():
     """Handbooks print 2.53e11 · ln(r_max/r_min) / rpm² (seen)."""
-    constant = spin.k_factor(1, 1, np.e)
+    constant = settling.k_factor(1, 1, np.e)
 
     assert constant == pytest.approx(2.53e11, rel=2e-3)
-    assert spin.k_factor(3000, 8, 16) == pytest.approx(19_508, abs=1)
-    assert 60 * spin.pelleting_minutes(19_508, 1e6) == pytest.approx(70.2, abs=0.1)
+    assert settling.k_factor(3000, 8, 16) == pytest.approx(19_508, abs=1)
+    assert 60 * settling.pelleting_minutes(19_508, 1e6) == pytest.approx(70.2, abs=0.1)
 
 
 def test_a_clearing_factor_needs_the_surface_nearer_than_the_tip():
-    assert np.isnan(spin.k_factor(3000, 16, 8))
+    assert np.isnan(settling.k_factor(3000, 16, 8))
 
 
 def test_red_cells_settle_at_a_micrometre_a_second():
     """Densities 1.100 and 1.025 g/mL, 1.2 mPa·s, 90 fL cells (handbook values, from memory)."""
-    velocity = spin.settling_um_s(5.56, 1100, 1025, 1.2)
+    velocity = settling.settling_um_s(5.56, 1100, 1025, 1.2)
 
     assert velocity == pytest.approx(1.053, rel=5e-3)
     assert velocity * 3.6 == pytest.approx(3.79, rel=5e-3)
@@ -96,13 +96,13 @@ def test_red_cells_settle_at_a_micrometre_a_second():
 @pytest.mark.parametrize(("rcf", "minutes"), [(1000, 15.3), (1500, 10.2), (2000, 7.7), (3000, 5.1)])
 def test_crowded_red_cells_take_the_minutes_of_plasma_guidance(rcf, minutes):
     """10-15 min at 1000-2000 g (WHO/DIL/LAB/99.1 Rev.2, from memory); exponent 4.65."""
-    velocity = spin.settling_um_s(5.56, 1100, 1025, 1.2, rcf)
+    velocity = settling.settling_um_s(5.56, 1100, 1025, 1.2, rcf)
 
-    assert spin.settling_minutes(60, velocity, 0.45) == pytest.approx(minutes, abs=0.05)
+    assert settling.settling_minutes(60, velocity, 0.45) == pytest.approx(minutes, abs=0.05)
 
 
 def test_a_particle_lighter_than_the_fluid_never_settles():
-    assert np.isnan(spin.settling_minutes(60, spin.settling_um_s(5, 1000, 1025, 1.2)))
+    assert np.isnan(settling.settling_minutes(60, settling.settling_um_s(5, 1000, 1025, 1.2)))
 
 
 def test_an_oscillating_spin_counts_by_its_squared_speed():
