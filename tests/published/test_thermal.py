@@ -189,6 +189,11 @@ def test_the_greatest_stock_needs_its_litres(
     assert found == pytest.approx(litres, abs=5e-3), source
 
 
+def test_shelves_are_filled_to_two_thirds_unless_said():
+    """Planning share 0.67 (common practice, no source)."""
+    assert cold.storage_l(1200, 0.05, 3) == pytest.approx(15 / 0.67)
+
+
 def test_the_mean_kinetic_temperature_is_that_of_the_arrhenius_equation():
     """Reference: the rate of decay at it is the mean of the logged rates (scipy.constants.R).
 
