@@ -92,8 +92,12 @@ def span(low: float | None, high: float | None) -> str:
 def spins(procedures: Iterable[Any]) -> list[Spin]:
     """The procedures, the weakest force first; where methods ask differently, one for each way."""
     found = list(chain.from_iterable(_variants(procedure) for procedure in procedures))
-    found.sort(key=lambda spin: (spin.low_g or 0, spin.high_g or 0, spin.procedure.code, spin.by_motor))
+    found.sort(key=_weakest_first)
     return [replace(spin, key=key) for spin, key in zip(found, _keys(len(found)), strict=True)]
+
+
+def _weakest_first(spin: Spin) -> tuple[float, float, str, bool]:
+    return spin.low_g or 0, spin.high_g or 0, spin.procedure.code, spin.by_motor
 
 
 def judged(
