@@ -247,8 +247,14 @@ SPECTACULAR_SETTINGS = {
         "RunState": "apps.plans.choices.RunState",
         "ActionKind": "apps.plans.choices.ActionKind",
         "AreaKind": "apps.facilities.choices.AreaKind",
+        "Basis": "apps.inventory.choices.Basis",
+        "DemandBasis": "apps.demand.choices.DemandBasis",
         "SourceKind": "apps.catalogue.choices.SourceKind",
         "Grade": "apps.catalogue.choices.Grade",
+        "StepKind": "apps.catalogue.choices.StepKind",
+        "ControlKind": "apps.catalogue.choices.ControlKind",
+        "Measure": "apps.catalogue.choices.Measure",
+        "PlannedMeasure": "apps.catalogue.choices.Planned",
     },
 }
 

@@ -162,6 +162,7 @@ def _make_method(programme: Programme, wavelength: Attribute, sourced: dict) -> 
     model = DeviceModel.objects.get(code="cuvette-photometer")
     catalogue.make_study("field-2025", device_model=model, n=80)
     catalogue.make_limit("wavelength", device_class=wavelength.device_class)
+    catalogue.make_range(wavelength.device_class, low=300, high=1500)
 
 
 def make_facility(code: str, area: Area, **facts: object) -> Facility:

@@ -119,6 +119,16 @@ def test_a_device_model_shows_the_grade_it_states_beside_the_one_its_studies_giv
             "studies": [{**STUDY, "code": "field-2025", "n": 80}],
         },
         "limits": [LIMIT],
+        "planning_ranges": [
+            {
+                **SOURCED,
+                "device_class": "photometer",
+                "variant": "",
+                "measure": "price",
+                "low": 300.0,
+                "high": 1500.0,
+            }
+        ],
     }
 
 

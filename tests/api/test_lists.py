@@ -109,6 +109,8 @@ def test_a_method_shows_its_needs_and_the_source_of_every_number(api):
                         "attribute": "wavelength_nm",
                         "attribute_name": "Wavelength",
                         "ucum": "nm",
+                        "radius": "",
+                        "observation": "",
                         "comparator": "is",
                         "value": 540,
                     }

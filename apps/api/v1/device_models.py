@@ -11,21 +11,28 @@ from rest_framework.response import Response
 from apps.api.fields import Codes, money
 from apps.api.filters import CodeFilter, Ordering
 from apps.api.lookup import found
+from apps.api.v1.attributes import OfAttributeOut
 from apps.api.v1.evidence import EvidenceOut, LimitOut
 from apps.api.v1.sources import SourcedOut
 from apps.api.views import Listing, View, listed_as
-from apps.catalogue.choices import Approval, Grade
+from apps.catalogue.choices import Approval, Grade, Planned
 from apps.catalogue.selectors import device_models, device_page, programmes
 
 
-class SpecificationOut(SourcedOut):
+class SpecificationOut(OfAttributeOut):
     """One property of the model in one role; one that is not listed is unknown."""
 
     device_class = serializers.CharField(source="attribute.device_class.code")
-    attribute = serializers.CharField(source="attribute.code")
-    attribute_name = serializers.CharField(source="attribute.name")
-    ucum = serializers.CharField(source="attribute.ucum", allow_blank=True, help_text="UCUM unit")
-    value = serializers.JSONField(help_text="number, text, true or false, or a list of those")
+
+
+class PlanningRangeOut(SourcedOut):
+    """What devices of a class usually cost, draw, last and take to learn; never a quotation."""
+
+    device_class = serializers.CharField(source="device_class.code")
+    variant = serializers.CharField(allow_blank=True, help_text="kind of device in the class")
+    measure = serializers.ChoiceField(Planned.choices)
+    low = serializers.FloatField()
+    high = serializers.FloatField()
 
 
 class ServedClassOut(serializers.Serializer):
@@ -54,6 +61,7 @@ class DeviceModelDetailOut(DeviceModelOut):
 
     evidence_behind = EvidenceOut()
     limits = LimitOut(many=True)
+    planning_ranges = PlanningRangeOut(many=True)
 
 
 class DeviceModelFilters(FilterSet):
@@ -89,4 +97,7 @@ class DeviceModelDetail(View):
         behind = EvidenceOut(page.evidence).data
         limits = LimitOut(page.limits, many=True).data
         shown = DeviceModelOut(page.model).data
-        return Response({**shown, "evidence_behind": behind, "limits": limits})
+        ranges = PlanningRangeOut(page.ranges, many=True).data
+        return Response(
+            {**shown, "evidence_behind": behind, "limits": limits, "planning_ranges": ranges}
+        )

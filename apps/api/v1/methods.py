@@ -12,6 +12,7 @@ from rest_framework.response import Response
 from apps.api.fields import Codes, money
 from apps.api.filters import CodeFilter, Ordering
 from apps.api.lookup import found
+from apps.api.v1.attributes import OfAttributeOut
 from apps.api.v1.evidence import LimitOut, StudyOut
 from apps.api.v1.procedures import ConsumableUseOut, ControlOut, StepOut
 from apps.api.v1.sources import SourcedOut, SourceOut
@@ -20,14 +21,10 @@ from apps.catalogue.choices import Biosafety, Cadre, ClinicalGrade, Comparator, 
 from apps.catalogue.selectors import method_page, methods, tests
 
 
-class RequirementOut(SourcedOut):
+class RequirementOut(OfAttributeOut):
     """What a need asks of one attribute of the device."""
 
-    attribute = serializers.CharField(source="attribute.code")
-    attribute_name = serializers.CharField(source="attribute.name")
-    ucum = serializers.CharField(source="attribute.ucum", allow_blank=True, help_text="UCUM unit")
     comparator = serializers.ChoiceField(Comparator.choices)
-    value = serializers.JSONField(help_text="number, text, true or false, or a list of those")
 
 
 class NeedOut(SourcedOut):

@@ -8,6 +8,7 @@ from apps.catalogue.models import (
     Method,
     MethodConsumable,
     MethodStep,
+    PlanningRange,
     QualityControl,
     Requirement,
     SpinProcedure,
@@ -46,11 +47,12 @@ class MethodPage:
 
 @dataclass(frozen=True)
 class DevicePage:
-    """A device model with its specifications, its evidence, and the limits of its classes."""
+    """A device model with its evidence, and the limits and planning ranges of its classes."""
 
     model: DeviceModel
     evidence: Evidence
     limits: tuple[VerificationLimit, ...]
+    ranges: tuple[PlanningRange, ...]
 
 
 def spin_procedures() -> QuerySet[SpinProcedure]:
@@ -94,8 +96,13 @@ def device_page(code: str) -> DevicePage:
     studies = Study.objects.select_related("source")
     ranges = "served_classes__device_class__ranges__source"
     model = device_models().prefetch_related(Prefetch("studies", studies), ranges).get(code=code)
-    classes = [served.device_class_id for served in model.served_classes.all()]
-    return DevicePage(model, evidence_of(model), tuple(_limits().filter(device_class__in=classes)))
+    classes = [served.device_class for served in model.served_classes.all()]
+    return DevicePage(
+        model,
+        evidence_of(model),
+        tuple(_limits().filter(device_class__in=classes)),
+        tuple(each for device_class in classes for each in device_class.ranges.all()),
+    )
 
 
 def evidence_of(model: DeviceModel) -> Evidence:
