@@ -6,6 +6,7 @@ from apps.api.docs import DocsView, SchemaView
 from apps.api.v1 import (
     areas,
     coverage,
+    demand,
     device_models,
     documents,
     equipment_items,
@@ -18,6 +19,7 @@ from apps.api.v1 import (
     runs,
     sites,
     tokens,
+    workloads,
 )
 from apps.api.views import UnknownAddress
 
@@ -44,6 +46,8 @@ urlpatterns = [
         name="device-model-detail",
     ),
     path("coverage/", coverage.FindingList.as_view(), name="coverage-list"),
+    path("demand-estimates/", demand.EstimateList.as_view(), name="demand-estimate-list"),
+    path("workloads/", workloads.WorkloadList.as_view(), name="workload-list"),
     path("plans/", plans.PlanList.as_view(), name="plan-list"),
     path("plans/<int:plan_id>/", plans.PlanDetail.as_view(), name="plan-detail"),
     path("plans/<int:plan_id>/runs/", runs.PlanRuns.as_view(), name="plan-runs"),

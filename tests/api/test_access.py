@@ -37,6 +37,8 @@ ACCESS = {
     "device-model-list": {"GET": (VIEW, 200, 200)},
     "device-model-detail": {"GET": (VIEW, 200, 200)},
     "coverage-list": {"GET": (VIEW, 200, 200)},
+    "demand-estimate-list": {"GET": (VIEW, 200, 200)},
+    "workload-list": {"GET": (VIEW, 200, 200)},
     "plan-list": {"GET": (PLAN_VIEW, 200, 200), "POST": (PLAN_DRAFT, 201, 400)},
     "plan-detail": {"GET": (PLAN_VIEW, 200, 404)},
     "plan-runs": {"GET": (PLAN_VIEW, 200, 404), "POST": (PLAN_RUN, 202, 404)},

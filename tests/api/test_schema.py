@@ -33,6 +33,8 @@ OPERATIONS = {
     "list_device_models",
     "get_device_model",
     "list_coverage",
+    "list_demand_estimates",
+    "list_workloads",
     "list_plans",
     "draft_plan",
     "get_plan",
