@@ -16,9 +16,11 @@ from apps.api.v1 import (
     plans,
     procedures,
     programmes,
+    reach,
     runs,
     sites,
     tokens,
+    travel_times,
     workloads,
 )
 from apps.api.views import UnknownAddress
@@ -34,8 +36,10 @@ urlpatterns = [
         equipment_items.EquipmentItemList.as_view(),
         name="equipment-item-list",
     ),
+    path("travel-times/", travel_times.TravelTimeList.as_view(), name="travel-time-list"),
     path("programmes/", programmes.ProgrammeList.as_view(), name="programme-list"),
     path("tests/", lab_tests.LabTestList.as_view(), name="test-list"),
+    path("tests/<slug:code>/reach/", reach.TestReach.as_view(), name="test-reach"),
     path("methods/", methods.MethodList.as_view(), name="method-list"),
     path("methods/<slug:code>/", methods.MethodDetail.as_view(), name="method-detail"),
     path("spin-procedures/", procedures.SpinList.as_view(), name="spin-procedure-list"),

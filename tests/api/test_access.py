@@ -37,6 +37,9 @@ ACCESS = {
     "device-model-list": {"GET": (VIEW, 200, 200)},
     "device-model-detail": {"GET": (VIEW, 200, 200)},
     "coverage-list": {"GET": (VIEW, 200, 200)},
+    "travel-time-list": {"GET": (VIEW, 200, 200)},
+    # Without the code of a district it is a mistake, wherever one is.
+    "test-reach": {"GET": (VIEW, 400, 400)},
     "demand-estimate-list": {"GET": (VIEW, 200, 200)},
     "workload-list": {"GET": (VIEW, 200, 200)},
     "plan-list": {"GET": (PLAN_VIEW, 200, 200), "POST": (PLAN_DRAFT, 201, 400)},
@@ -81,6 +84,7 @@ def addresses(register) -> dict[str, str]:
     arguments = {
         "site-detail": ["hill"],
         "method-detail": ["haemoglobin-photometry"],
+        "test-reach": ["haemoglobin"],
         "device-model-detail": ["cuvette-photometer"],
         "plan-detail": [plan.pk],
         "plan-runs": [idle.pk],

@@ -15,6 +15,7 @@ from rest_framework.test import APIClient
 from apps.api.urls import urlpatterns
 from apps.coverage.services import refresh_coverage
 from tests.api.register import make_plan
+from tests.factories.facilities import make_travel_time
 
 UNDOCUMENTED = {"schema", "docs", "unknown"}
 METHODS = ("get", "post", "put", "patch", "delete")
@@ -33,6 +34,8 @@ OPERATIONS = {
     "list_device_models",
     "get_device_model",
     "list_coverage",
+    "list_travel_times",
+    "get_test_reach",
     "list_demand_estimates",
     "list_workloads",
     "list_plans",
@@ -186,6 +189,18 @@ def test_what_coverage_answers_is_as_the_document_says(api, schema, register, pl
     assert mistakes(schema, "list_coverage", answer) == []
 
 
+def test_what_reach_answers_is_as_the_document_says(api, schema, register, planner):
+    refresh_coverage(area=register.north, by=planner)
+    make_travel_time(register.ford, register.hill)
+
+    times = api.get("/api/v1/travel-times/")
+    reach = api.get("/api/v1/tests/haemoglobin/reach/?area=north&mode=walk")
+
+    assert (times.json()["count"], reach.status_code) == (1, 200)
+    assert mistakes(schema, "list_travel_times", times) == []
+    assert mistakes(schema, "get_test_reach", reach) == []
+
+
 def test_what_planning_answers_is_as_the_document_says(
     api, schema, django_capture_on_commit_callbacks
 ):
@@ -257,6 +272,7 @@ def test_no_value_of_any_parameter_breaks_a_list_or_gives_an_undeclared_answer(
         ("draft_plan", "post", "plans/", {}, 400),
         ("list_sites", "get", "sites/?levle=2", None, 400),
         ("get_site", "get", "sites/nowhere/", None, 404),
+        ("get_test_reach", "get", "tests/haemoglobin/reach/?area=south", None, 400),
         ("get_method", "get", "methods/none/", None, 404),
         ("get_device_model", "get", "device-models/none/", None, 404),
         ("get_run", "get", "runs/1/", None, 404),
