@@ -12,7 +12,8 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field
 
-from planner.engine.asking import ActionKind, Bundle, Fixed, Move
+from planner.engine.answering import GroupReached, Reached, Stage, TargetReached
+from planner.engine.asking import MOST, ActionKind, Aim, Bundle, Fixed, MinimumSet, Move
 from planner.engine.fields import (
     Amount,
     Code,
@@ -197,6 +198,8 @@ class Case(Document):
     fixed: tuple[Fixed, ...] = new_in_2(())
     bundles: tuple[Bundle, ...] = new_in_2(())
     moves: tuple[Move, ...] = new_in_2(())
+    minimum_sets: tuple[MinimumSet, ...] = new_in_2(())
+    aim: Aim = new_in_2(MOST)
 
     @classmethod
     def read(cls, source: Path | str | bytes) -> Self:
@@ -266,6 +269,10 @@ class Result(Document):
     volumes: tuple[Volume, ...]
     objective_before: float
     reasons: tuple[Relaxation, ...]
+    stages: tuple[Stage, ...] = new_in_2(())
+    minimum_sets: tuple[Reached, ...] = new_in_2(())
+    targets: tuple[TargetReached, ...] = new_in_2(())
+    groups: tuple[GroupReached, ...] = new_in_2(())
 
     @classmethod
     def read(cls, source: Path | str | bytes) -> Self:

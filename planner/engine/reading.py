@@ -14,7 +14,7 @@ from pydantic_core import ErrorDetails, from_json
 from planner.engine.errors import InputError
 from planner.engine.places import Step, place, shown
 from planner.engine.references import References
-from planner.engine.schemas import expectation, known_keys
+from planner.engine.schemas import expectation, known_keys, without_choices
 from planner.engine.versions import problems_of_version
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -130,7 +130,7 @@ def _line(model: type[BaseModel], detail: ErrorDetails) -> str:
     """One mistake in words: its place, what the format expects there, and what was found."""
     loc, found = detail["loc"], shown(detail["input"])
     if detail["type"] == "extra_forbidden":
-        return f"{place(loc)}: unknown key{_similar(model, loc)}"
+        return f"{place(without_choices(model, loc))}: unknown key{_similar(model, loc)}"
     if detail["type"] == "value_error":
         return f"{place(loc)}: expected {detail['ctx']['error']}, found {found}"
     steps, expected = expectation(model, loc)

@@ -153,13 +153,13 @@ ITEMS_OF_KIND = {
 
 CASE_REFERENCES = References(
     coded=("areas", "programmes", "skills", "infrastructure", "device_models", "tests", "methods",
-           "sites", "bundles"),
+           "sites", "bundles", "minimum_sets"),
     unique=(("stock[]", ("site", "model")), ("links[]", ("from", "to")),
             ("fixed[]", ("site", "kind", "item")), ("moves[]", ("from", "to", "model")),
             ("bundles[]", ("model",))),
     distinct=("device_models[].programmes[]", "methods[].skills[]", "methods[].infrastructure[]",
               "sites[].skills[]", "sites[].infrastructure[]", "bundles[].skills[]",
-              "bundles[].infrastructure[]"),
+              "bundles[].infrastructure[]", "minimum_sets[].tests[]"),
     apart=(("links[]", "from", "to"), ("moves[]", "from", "to")),
     existing=(
         ("device_models[].programmes[]", "programmes"),
@@ -181,6 +181,9 @@ CASE_REFERENCES = References(
         ("bundles[].skills[]", "skills"),
         ("bundles[].infrastructure[]", "infrastructure"),
         ("moves[].from", "sites"),
+        ("minimum_sets[].tests[]", "tests"),
+        ("aim.targets[].area", "areas"),
+        ("aim.targets[].programme", "programmes"),
         ("moves[].to", "sites"),
         ("moves[].model", "device_models"),
     ),

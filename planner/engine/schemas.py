@@ -57,6 +57,7 @@ def expectation(model: type[BaseModel], steps: Sequence[Step]) -> tuple[Sequence
     The words follow "expected": ``a number ≥ 0``, ``text of 1 to 100 characters``.
     """
     schema = schema_of(model)
+    steps = without_choices(model, steps)
     if steps[-1:] == (_KEY,):
         names = _reached(schema, steps[:-2]).get("propertyNames")
         if names is not None:
@@ -69,20 +70,50 @@ def known_keys(model: type[BaseModel], steps: Sequence[Step]) -> list[str]:
     return list(_reached(schema_of(model), steps).get("properties", ()))
 
 
+def without_choices(model: type[BaseModel], steps: Sequence[Step]) -> Sequence[Step]:
+    """``steps`` without the names of choices, which pydantic puts where kinds of objects part."""
+    schema = schema_of(model)
+    return tuple(
+        step
+        for number, step in enumerate(steps)
+        if step not in _choices(_reached(schema, steps[:number]))
+    )
+
+
+def _choices(schema: Schema) -> Schema:
+    """By the name of each choice, where its kind of object is defined."""
+    choices: Schema = schema.get("discriminator", {}).get("mapping", {})
+    return choices
+
+
 def _reached(schema: Schema, steps: Sequence[Step]) -> Schema:
     here = schema
     for step in steps:
         if isinstance(step, int):
             here = here.get("items", {})
+        elif step in (choices := _choices(here)):
+            here = {"$ref": choices[step]}
         else:
-            here = here.get("properties", {}).get(step, here.get("additionalProperties", {}))
+            inside: Schema = here.get("properties", _of_every_choice(schema, here))
+            other = here.get("additionalProperties")
+            here = inside.get(step) or (other if isinstance(other, dict) else {})
         if "$ref" in here:
             here = schema["$defs"][here["$ref"].rpartition("/")[2]]
     return here
 
 
+def _of_every_choice(schema: Schema, here: Schema) -> Schema:
+    """The keys of all kinds of objects that may stand at one place."""
+    found: Schema = {}
+    for reference in _choices(here).values():
+        found |= schema["$defs"][reference.rpartition("/")[2]]["properties"]
+    return found
+
+
 def _words(schema: Schema) -> str:
     match schema:
+        case {"discriminator": {"propertyName": key, "mapping": kinds}}:
+            return f"an object whose {key} is one of {', '.join(shown(kind) for kind in kinds)}"
         case {"anyOf": [*choices]}:
             return " or ".join(_words(choice) for choice in choices)
         case {"const": value}:

@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel
 
-from planner.engine.asking import Bundle, Fixed, Move
+from planner.engine.asking import Bundle, Fixed, MinimumSet, Move
 from planner.engine.case import (
     Area,
     Case,
@@ -120,6 +120,27 @@ def move(origin: str, to: str, model: str, *, units: int = 1, cost: float = 0) -
     return _built(Move, values, {})
 
 
+def minimum_set(
+    code: str, tests: Sequence[str], *, share: float = 1, levels: Sequence[int] = (1,)
+) -> MinimumSet:
+    values = {"code": code, "name": code, "levels": levels, "tests": tests, "share": share}
+    return _built(MinimumSet, values, {})
+
+
+def target(
+    share: float, *, area: str | None = None, programme: str | None = None
+) -> dict[str, Any]:
+    return {"area": area, "programme": programme, "share": share}
+
+
+def least_money(*targets: dict[str, Any]) -> dict[str, Any]:
+    return {"kind": "least_money", "targets": list(targets)}
+
+
+def worst_first(over: str = "areas") -> dict[str, Any]:
+    return {"kind": "worst_first", "over": over}
+
+
 def case(**given: Any) -> Case:
     """A case of one area, one programme and one site, unless the lists are given."""
     lists: dict[str, Sequence[BaseModel]] = {
@@ -139,10 +160,12 @@ def case(**given: Any) -> Case:
             "fixed",
             "bundles",
             "moves",
+            "minimum_sets",
         ),
         (),
     )
     heading = {"format": "benchward-case", "version": 2, "title": "a test", "currency": "USD"}
+    heading["aim"] = {"kind": "most"}
     values = {**heading, "minimum_evidence": "D", "limits": limits(), **lists, **empty, **given}
     return Case.read(json.dumps(values, default=_plain))
 

@@ -54,18 +54,20 @@ def valid_cases(draw: st.DrawFn) -> dict[str, Any]:
 def _asking_more(draw: st.DrawFn, document: dict[str, Any]) -> dict[str, Any]:
     """The case in version 2, with what only that version can say."""
     for model in document["device_models"]:
-        model["max_units"] = draw(st.none() | counts)
-        model |= {"uptime": draw(shares), "repair_success": draw(shares)}
-    document["limits"]["supervised_share"] = draw(shares)
+        model["max_units"] = draw(_few_counts)
+        model |= {"uptime": draw(_few_shares), "repair_success": draw(_few_shares)}
+    document["limits"]["supervised_share"] = draw(_few_shares)
     models = [model["code"] for model in document["device_models"]]
     sites = [site["code"] for site in document["sites"]]
-    document["limits"]["models_per_class"] = draw(st.dictionaries(codes, counts, max_size=2))
+    document["limits"]["models_per_class"] = draw(
+        st.sampled_from([{}, {"bath": 0}, {"a.b": 2**53 - 1}])
+    )
     document["bundles"] = [
         {
             "code": code,
-            "name": draw(texts),
+            "name": "any name",
             "model": code,
-            "cost": draw(amounts),
+            "cost": draw(_few_amounts),
             "skills": [skill["code"] for skill in document["skills"][:1]],
             "infrastructure": [],
         }
@@ -76,11 +78,23 @@ def _asking_more(draw: st.DrawFn, document: dict[str, Any]) -> dict[str, Any]:
             "from": sites[0],
             "to": sites[-1],
             "model": code,
-            "units": draw(counts),
-            "cost": draw(amounts),
+            "units": draw(st.sampled_from([0, 2, 2**53 - 1])),
+            "cost": draw(_few_amounts),
         }
         for code in (draw(_some(models)) if len(sites) > 1 else [])
     ]
+    tests = [test["code"] for test in document["tests"]]
+    document["minimum_sets"] = [
+        {
+            "code": code,
+            "name": "any name",
+            "levels": draw(st.sampled_from([[], [1], [2, 3]])),
+            "tests": draw(_some(tests)),
+            "share": draw(_few_shares),
+        }
+        for code in draw(_some(["first", "second"]))
+    ]
+    document["aim"] = draw(_aims(document))
     document["fixed"] = [
         {"site": site["code"], "kind": kind, "item": item["code"], **draw(_quantities)}
         for kind, name in KINDS.items()
@@ -91,6 +105,29 @@ def _asking_more(draw: st.DrawFn, document: dict[str, Any]) -> dict[str, Any]:
     return as_version_2(document)
 
 
+def _aims(document: dict[str, Any]) -> st.SearchStrategy[dict[str, Any]]:
+    target = {
+        "area": st.none() | st.sampled_from([area["code"] for area in document["areas"]]),
+        "programme": st.none() | st.sampled_from([p["code"] for p in document["programmes"]]),
+        "share": _few_shares,
+    }
+    return st.one_of(
+        st.just({"kind": "most"}),
+        st.fixed_dictionaries(
+            {
+                "kind": st.just("least_money"),
+                "targets": st.lists(st.fixed_dictionaries(target), max_size=1),
+            }
+        ),
+        st.fixed_dictionaries(
+            {"kind": st.just("worst_first"), "over": st.sampled_from(["areas", "levels"])}
+        ),
+    )
+
+
+_few_shares = st.sampled_from([0, 0.25, 1])
+_few_amounts = st.sampled_from([0, 12.5, 1e9])
+_few_counts = st.sampled_from([None, 0, 2**53 - 1])
 _quantities = st.tuples(st.integers(0, 3), st.none() | st.integers(3, 9)).map(
     lambda both: {"at_least": both[0], "at_most": both[1]}
 )

@@ -9,7 +9,13 @@ NEUTRAL: dict[str, dict[str, Any]] = {
 """The keys that entries of a list have in version 2 only, with the values that mean nothing."""
 
 NEUTRAL_LIMITS: dict[str, Any] = {"supervised_share": 1, "models_per_class": {}}
-NEUTRAL_LISTS: dict[str, Any] = {"fixed": [], "bundles": [], "moves": []}
+NEUTRAL_LISTS: dict[str, Any] = {
+    "fixed": [],
+    "bundles": [],
+    "moves": [],
+    "minimum_sets": [],
+    "aim": {"kind": "most"},
+}
 """The same of ``limits``, and of the case itself."""
 
 

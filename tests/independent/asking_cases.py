@@ -96,3 +96,36 @@ def _entry(
     at_most = None if most is None else max(least, most)
     entry = {"site": site["code"], "kind": kind, "item": item["code"]}
     return entry | {"at_least": least, "at_most": at_most}
+
+
+def aiming_case(seed: int) -> Case:
+    """A district of version 2 with minimum sets, and money to be saved or people to be raised."""
+    document = asking_document(seed)
+    draw = random.Random(f"aiming {seed}")
+    tests = [test["code"] for test in document["tests"]]
+    document["minimum_sets"] = [
+        {
+            "code": f"set {number}",
+            "name": f"Set {number}",
+            "levels": draw.choice([[1], [1, 2], [2, 3], [1, 2, 3]]),
+            "tests": draw.sample(tests, draw.randint(1, len(tests))),
+            "share": draw.choice([1, 1, 0.8, 0.4]),
+        }
+        for number in range(draw.choice([0, 0, 1, 2]))
+    ]
+    targets = [
+        {
+            "area": draw.choice([None, "east", "west"]),
+            "programme": draw.choice([None, None, "fever"]),
+            "share": draw.choice([0.2, 0.5, 0.9]),
+        }
+        for _ in range(draw.randint(1, 2))
+    ]
+    document["aim"] = draw.choice(
+        [
+            {"kind": "most"},
+            {"kind": "least_money", "targets": targets},
+            {"kind": "worst_first", "over": draw.choice(["areas", "levels"])},
+        ]
+    )
+    return Case.read(json.dumps(document))

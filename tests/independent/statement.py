@@ -7,7 +7,9 @@ one variable for each need and model, and money one for each fund and item.
 import math
 from collections import defaultdict
 from collections.abc import Hashable, Iterator
+from itertools import product
 
+from planner.engine.asking import LeastMoney, WorstFirst
 from planner.engine.case import Case
 from tests.independent.program import Program
 from tests.independent.suiting import is_graded, suiting_models
@@ -19,6 +21,72 @@ def optimum(case: Case) -> float:
     """The largest objective; minus infinity where the limits exclude every plan."""
     answer = stated(case).maximise()
     return -math.inf if answer is None else answer[0]
+
+
+def optimum_in_stages(case: Case) -> list[float]:
+    """What is reached of each aim of the case, one after the other; empty if nothing can be.
+
+    Pairs of the minimum sets, then parts of targets and money, or the shares of the groups
+    in order, the worst-off first; last the objective.
+    """
+    program, reached = stated(case), []
+    if not program.maximise():
+        return []
+
+    def seek(terms: dict[Hashable, float], sign: int = 1) -> float:
+        program.value = [sign * terms.get(name, 0.0) for name in program.names]
+        value = program.maximise()[0]
+        program.at_most(
+            {n: -sign * f for n, f in terms.items()}, -value + 1e-6 * max(1, abs(value))
+        )
+        return sign * value
+
+    worth = dict(zip(program.names, program.value, strict=True))
+    pairs = {name: 1.0 for name in program.names if name[0] == "reached"}
+    if pairs:
+        reached.append(seek(pairs))
+    if isinstance(case.aim, LeastMoney):
+        if met := {name: 1.0 for name in program.names if name[0] == "met"}:
+            reached.append(seek(met))
+        prices = {action: price for action, (_, price, _) in possible_actions(case).items()}
+        reached.append(seek(prices, -1))
+    if isinstance(case.aim, WorstFirst):
+        reached += _raised(case, program, worth)
+    return [*reached, seek(worth)]
+
+
+def _raised(case: Case, program: Program, worth: dict[Hashable, float]) -> list[float]:
+    """The share of each group, in rising order, secured in the program."""
+    sites = {site.code: site for site in case.sites}
+    of_group: dict[Hashable, dict[Hashable, float]] = defaultdict(dict)
+    for name, value in worth.items():
+        if name[0] == "q" and value:
+            site = sites[name[1]]
+            of_group[site.area if case.aim.over == "areas" else site.level][name] = value
+
+    def best(terms: dict[Hashable, float], rows: list) -> float:
+        kept = list(program.rows)
+        program.rows += rows
+        program.value = [terms.get(name, 0.0) for name in program.names]
+        value = program.maximise()[0]
+        program.rows = kept
+        return value
+
+    most = {group: best(terms, []) for group, terms in of_group.items()}
+    rising = {group for group, value in most.items() if value > 1e-9}
+    program.add("level", upper=1.0)
+    shares = []
+    while rising:
+        rows = [({"level": most[g]} | {n: -f for n, f in of_group[g].items()}, 0.0) for g in rising]
+        share = best({"level": 1.0}, rows)
+        for group in rising:
+            terms = {name: -factor for name, factor in of_group[group].items()}
+            program.at_most(terms, -share * most[group] * (1 - 1e-8))
+        stuck = {g for g in rising if best(of_group[g], []) <= (share + 1e-6) * most[g]}
+        assert stuck
+        shares += [share] * len(stuck)
+        rising -= stuck
+    return shares
 
 
 def optimum_before(case: Case) -> float:
@@ -54,6 +122,7 @@ def stated(case: Case, *, fixed: dict[Hashable, int] | None = None, floors: bool
     _limits(case, program, actions)
     if floors:
         _floors(case, program, ways)
+    _reach(case, program, ways)
     return program
 
 
@@ -266,6 +335,38 @@ def _limits(case: Case, program: Program, actions) -> None:
         days = {skill.code: skill.trainer_days for skill in case.skills}
         trained = {action: days[action[2]] for action in actions if action[0] == "train"}
         program.at_most(trained, case.limits.trainer_days)
+
+
+def _reach(case: Case, program: Program, ways) -> None:
+    """Pairs of minimum sets that are reached, and parts of targets that are met."""
+    methods = {method.code: method for method in case.methods}
+    tests = {test.code: test for test in case.tests}
+    for minimum, site, test in product(case.minimum_sets, case.sites, case.tests):
+        asked = site.demand.get(test.code, 0.0)
+        if site.level in minimum.levels and test.code in minimum.tests and asked:
+            name = ("reached", minimum.code, site.code, test.code)
+            program.add(name, upper=1, whole=True)
+            done = {
+                ("q", o, s, m): -1.0
+                for o, s, m in ways
+                if o == site.code and methods[m].test == test.code
+            }
+            program.at_most({name: minimum.share * asked} | done, 0)
+    targets = case.aim.targets if isinstance(case.aim, LeastMoney) else ()
+    for number, target in enumerate(targets):
+        name, row, possible = ("met", number), {}, 0.0
+        program.add(name, upper=1)
+        for site, test in product(case.sites, case.tests):
+            inside = target.area in (None, site.area)
+            if inside and target.programme in (None, test.programme):
+                worths = [test.weight * m.sensitivity for m in case.methods if m.test == test.code]
+                possible += site.demand.get(test.code, 0.0) * max(worths, default=0.0)
+        for o, s, m in ways:
+            test = tests[methods[m].test]
+            [area] = [site.area for site in case.sites if site.code == o]
+            if target.area in (None, area) and target.programme in (None, test.programme):
+                row["q", o, s, m] = -test.weight * methods[m].sensitivity
+        program.at_most(row | {name: target.share * possible}, 0)
 
 
 def running_cost(case: Case) -> dict[Hashable, float]:

@@ -21,8 +21,8 @@ from planner.engine.matching import suitability
 class Catalogue:
     """What holds at every site.
 
-    Shapes: ``test_of``, ``value`` (worth of one test), ``staff_hours`` and
-    ``consumable_cost`` (of one test) are methods; ``needs`` methods × things;
+    Shapes: ``test_of``, ``value`` (worth of one test), ``counts`` (whether one is any good),
+    ``staff_hours`` and ``consumable_cost`` (of one test) are methods; ``needs`` methods × things;
     ``device_hours`` methods × kinds, hours of one test; ``suits`` kinds × models;
     ``supplies`` things × actions; ``annual_cost``, ``trainer_days``, ``unit_hours``
     (machine hours a year of one) and ``presence`` (working units that one gives, below 1 for
@@ -49,6 +49,7 @@ class Catalogue:
     bundled: Bools
     payable: Bools
     best_value: Floats
+    counts: Bools
 
     @cached_property
     def within(self) -> Bools:
@@ -77,6 +78,7 @@ def catalogue_of(case: Case, programmes: tuple[str, ...]) -> Catalogue:
         membership((m.skills for m in case.methods), (skill.code for skill in skills)),
         membership((m.infrastructure for m in case.methods), (item.code for item in items)),
     ]
+    minimum = {test for each in case.minimum_sets for test in each.tests}
     best_value = np.zeros(len(case.tests))
     np.maximum.at(best_value, test_of, value)
     rest = [0.0] * (len(skills) + len(items))
@@ -110,6 +112,7 @@ def catalogue_of(case: Case, programmes: tuple[str, ...]) -> Catalogue:
             + [np.zeros((len(rest), len(programmes)), dtype=bool)]
         ),
         best_value=best_value,
+        counts=(value > 0) | np.array([m.test in minimum for m in case.methods], dtype=bool),
     )
 
 

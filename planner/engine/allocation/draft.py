@@ -21,7 +21,9 @@ NONE = -1
 @dataclass(frozen=True)
 class Columns:
     """Where the variables are: ``action`` sites × actions, ``share`` arcs × methods, ``move``
-    moves, ``chosen`` (1 if a model of a standardised class is bought) models.
+    moves, ``chosen`` (1 if a model of a standardised class is bought) models, ``pair`` (1 if
+    it is reached) pairs of minimum sets, ``met`` (the part that is) targets; ``level`` is one,
+    the share that groups are raised to.
 
     Entries are column numbers, or −1 where there is no variable.
     """
@@ -30,6 +32,9 @@ class Columns:
     share: Ints
     move: Ints
     chosen: Ints
+    pair: Ints
+    met: Ints
+    level: Ints
 
     def quantities(self, x: Floats) -> Ints:
         """Sites × actions, whole."""
@@ -74,6 +79,9 @@ class Draft:
             share=np.full((len(places.at), methods), NONE, dtype=np.int64),
             move=np.full(len(self.instance.moves.most), NONE, dtype=np.int64),
             chosen=np.full(self.instance.catalogue.models, NONE, dtype=np.int64),
+            pair=self._asked(len(self.instance.asked.pairs), whole=True),
+            met=self._asked(len(self.instance.asked.targets)),
+            level=self._asked(int(bool(self.instance.asked.groups))),
         )
         at_home = [served_at_home(self.instance, here) for here in self.grounds]
         for here in self.grounds:
@@ -81,6 +89,9 @@ class Draft:
             self._place_shares(here, at_home)
         self._place_moves()
         self._place_choices()
+
+    def _asked(self, number: int, *, whole: bool = False) -> Ints:
+        return self.builder.add_columns(gain=np.zeros(number), most=1.0, whole=whole)
 
     def _place_actions(self, here: Ground) -> None:
         allowed = np.flatnonzero(here.most)

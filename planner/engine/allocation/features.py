@@ -13,9 +13,14 @@ Feature = Literal[
     "bundles",
     "moves",
     "models_per_class",
+    "minimum_sets",
+    "least_money",
+    "worst_first",
 ]
 
-COUPLING: frozenset[Feature] = frozenset({"moves", "models_per_class"})
+COUPLING: frozenset[Feature] = frozenset(
+    {"moves", "models_per_class", "minimum_sets", "least_money", "worst_first"}
+)
 """Features that tie sites together beyond money, trainer days, floors and links."""
 
 
@@ -31,6 +36,9 @@ def features_of(case: Case) -> frozenset[Feature]:
         "bundles": bool(case.bundles),
         "moves": bool(case.moves),
         "models_per_class": bool(case.limits.models_per_class),
+        "minimum_sets": bool(case.minimum_sets),
+        "least_money": case.aim.kind == "least_money",
+        "worst_first": case.aim.kind == "worst_first",
     }
     return frozenset(feature for feature, is_asked in asked.items() if is_asked)
 

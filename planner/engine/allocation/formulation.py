@@ -11,6 +11,7 @@ from typing import Any
 import pulp
 
 from planner.engine.allocation.statement import Statement
+from planner.engine.asking import LeastMoney
 from planner.engine.case import Case
 
 
@@ -38,6 +39,8 @@ def stated(case: Case) -> Statement:
         move_only_what_is_there,
         buy_only_chosen_models,
         keep_to_the_models_per_class,
+        reach_the_minimum_sets,
+        meet_the_targets,
     ):
         add(statement)
     return statement
@@ -162,17 +165,8 @@ def keep_to_the_earmarks(statement: Statement) -> None:
 def keep_to_the_capital(statement: Statement) -> None:
     """(6c) What no earmark pays, general capital pays."""
     case = statement.case
-    devices = _sum(_spent_on_model(statement, d) for d in range(len(case.device_models)))
-    training = _sum(
-        case.skills[k].training_cost * statement.train(s, k) for s, k in statement.train
-    )
-    items = _sum(
-        statement.price_of_item(s, i) * statement.provide(s, i) for s, i in statement.provide
-    )
     drawn = _sum(statement.drawn(p, d) for p, d in statement.drawn)
-    moved = _sum(case.moves[k].cost * statement.move(k) for (k,) in statement.move)
-    general = devices + training + items + moved - drawn
-    _add(statement, general <= case.limits.capital, keep_to_the_capital)
+    _add(statement, money_spent(statement) - drawn <= case.limits.capital, keep_to_the_capital)
 
 
 def keep_to_the_running_cost(statement: Statement) -> None:
@@ -276,6 +270,69 @@ def keep_to_the_models_per_class(statement: Statement) -> None:
             if any(role.device_class == device_class for role in model.serves)
         )
         _add(statement, chosen <= most, keep_to_the_models_per_class, number)
+
+
+def reach_the_minimum_sets(statement: Statement) -> None:
+    """(14) A site reaches a test of a minimum set if its share of the demand is done."""
+    number = {test.code: t for t, test in enumerate(statement.case.tests)}
+    for n, s, t in statement.reached:
+        demand = statement.case.sites[s].demand[statement.case.tests[t].code]
+        least = statement.case.minimum_sets[n].share * demand * statement.reached(n, s, t)
+        done = _sum(
+            statement.volume(o, at, m)
+            for o, at, m in statement.volume
+            if o == s and number[statement.case.methods[m].test] == t
+        )
+        _add(statement, least <= done, reach_the_minimum_sets, n, s, t)
+
+
+def meet_the_targets(statement: Statement) -> None:
+    """(15) A target is met in the part to which its people get its share of what is possible."""
+    case, worth = statement.case, worth_of_methods(statement)
+    test = {each.code: each for each in case.tests}
+    best: dict[str, float] = defaultdict(float)
+    for method, value in zip(case.methods, worth, strict=True):
+        best[method.test] = max(best[method.test], value)
+    for number, target in enumerate(case.aim.targets if isinstance(case.aim, LeastMoney) else ()):
+        sites = {s for s, site in enumerate(case.sites) if target.area in (None, site.area)}
+        tests = {t for t in test if target.programme in (None, test[t].programme)}
+        possible = sum(
+            volume * best[code]
+            for s in sorted(sites)
+            for code, volume in sorted(case.sites[s].demand.items())
+            if code in tests
+        )
+        reached = _sum(
+            worth[m] * statement.volume(o, at, m)
+            for o, at, m in statement.volume
+            if o in sites and case.methods[m].test in tests
+        )
+        least = target.share * possible * statement.met(number)
+        _add(statement, least <= reached, meet_the_targets, number)
+
+
+def pairs_reached(statement: Statement) -> Any:
+    """What is sought first where there are minimum sets: as many pairs as possible."""
+    return _sum(statement.reached(*at) for at in statement.reached)
+
+
+def targets_met(statement: Statement) -> Any:
+    """What is sought next where there are targets: as many of them as possible."""
+    return _sum(statement.met(*at) for at in statement.met)
+
+
+def money_spent(statement: Statement) -> Any:
+    """What is sought after that, to be small: the cost of all actions."""
+    case = statement.case
+    devices = _sum(_spent_on_model(statement, d) for d in range(len(case.device_models)))
+    training = _sum(
+        case.skills[k].training_cost * statement.train(s, k) for s, k in statement.train
+    )
+    items = _sum(
+        statement.price_of_item(s, i) * statement.provide(s, i) for s, i in statement.provide
+    )
+    moved = _sum(case.moves[k].cost * statement.move(k) for (k,) in statement.move)
+    return devices + training + items + moved
 
 
 def worth_of_methods(statement: Statement) -> list[float]:

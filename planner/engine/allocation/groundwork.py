@@ -58,7 +58,7 @@ def _possible_ways(here: Local) -> Ints:
     out_of_reach = here.absent & ~catalogue.supplies[:, here.allowed > 0].any(axis=1)
     if (movable := (here.leaving > 0) | (here.arriving > 0)).any():
         out_of_reach[: catalogue.kinds] &= ~catalogue.suits[:, movable].any(axis=1)
-    possible = (catalogue.value > 0) & (here.volume[catalogue.test_of] > 0)
+    possible = catalogue.counts & (here.volume[catalogue.test_of] > 0)
     possible &= ~(catalogue.needs & out_of_reach).any(axis=1)
     if here.staff_hours == 0:
         possible &= catalogue.staff_hours == 0

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.engine.allocation.arrays import Bools, Floats
+from planner.engine.allocation.asked import Asked, asked_of
 from planner.engine.allocation.catalogue import Catalogue, catalogue_of
 from planner.engine.allocation.moves import Moves, moves_of
 from planner.engine.allocation.places import Places, places_of
@@ -47,6 +48,7 @@ class Instance:
     places: Places
     bounds: Bounds
     moves: Moves
+    asked: Asked
 
 
 def instance_of(case: Case) -> Instance:
@@ -56,7 +58,8 @@ def instance_of(case: Case) -> Instance:
     catalogue = catalogue_of(case, programmes)
     places = places_of(case, catalogue)
     bounds = _bounds(case, programmes, catalogue, places)
-    return Instance(catalogue, places, bounds, moves_of(case, places.working))
+    asked = asked_of(case, catalogue, places.demand)
+    return Instance(catalogue, places, bounds, moves_of(case, places.working), asked)
 
 
 def _sorted(case: Case) -> Case:

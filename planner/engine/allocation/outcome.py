@@ -6,9 +6,11 @@ from math import fsum
 import numpy as np
 
 from planner.engine.allocation.arrays import Floats, Ints
+from planner.engine.allocation.attainment import Sought, attained, gap_of
 from planner.engine.allocation.funds import drawn
 from planner.engine.allocation.instance import Instance
 from planner.engine.allocation.progress import gap_between
+from planner.engine.answering import Stage
 from planner.engine.case import Action, Case, Money, Relaxation, Result, Volume
 from planner.engine.errors import EngineError
 
@@ -30,9 +32,10 @@ def planned(
     before: float | None,
     solver: str,
     seconds: float,
+    sought: Sought | None = None,
 ) -> Result:
     """The result of ``quantities`` (sites × actions), units ``moved`` (moves) and ``shares``
-    (arcs × methods).
+    (arcs × methods), with what was ``sought`` before most tests.
 
     ``before`` is the objective without any action; ``None`` if this is that plan. Raises
     ``EngineError`` if ``bound`` is below the objective.
@@ -40,23 +43,32 @@ def planned(
     volumes = _cut(shares * instance.places.volume[:, instance.catalogue.test_of])
     arc, method = np.nonzero(volumes)
     objective = fsum(instance.catalogue.value[method] * volumes[arc, method])
-    bound = _checked_bound(objective, bound)
+    bound = _checked_bound(objective, bound, staged=sought is not None and bool(sought.stages))
     gap = gap_between(objective, bound)
+    actions = (*_actions(instance, quantities), *_moves(instance, moved))
+    last = Stage(of="worth", groups=(), reached=objective, bound=bound, gap=gap)
+    spent = fsum(action.cost for action in actions)
+    found = attained(case, instance, sought or Sought(), volumes, spent, last)
+    widest = max(gap, gap_of(found.stages))
     return Result(
         format="benchward-result",
         version=case.version,
         case_sha256=case.sha256(),
-        status="optimal" if gap <= asked_gap + _ROUNDING else "feasible",
+        status="optimal" if widest <= asked_gap + _ROUNDING else "feasible",
         objective=objective,
         bound=bound,
         gap=gap,
         seconds=seconds,
         solver=solver,
         money=_money(case, instance, quantities, moved, volumes),
-        actions=(*_actions(instance, quantities), *_moves(instance, moved)),
+        actions=actions,
         volumes=tuple(_volumes(instance, volumes)),
         objective_before=objective if before is None else before,
         reasons=(),
+        stages=found.stages,
+        minimum_sets=found.minimum_sets,
+        targets=found.targets,
+        groups=found.groups,
     )
 
 
@@ -93,15 +105,19 @@ def _cut(volumes: Floats) -> Floats:
     return np.maximum(np.where(whole, nearest, np.floor(volumes * scale) / scale), 0.0)
 
 
-def _checked_bound(objective: float, bound: float) -> float:
-    """``bound``, made equal to the objective where only rounding parts them."""
+def _checked_bound(objective: float, bound: float, *, staged: bool) -> float:
+    """``bound``, made equal to the objective where only rounding parts them.
+
+    Where something was sought before, the slack that secures it is rounding too.
+    """
     rounding = _ROUNDING * max(1.0, abs(objective))
     if bound < objective - rounding:
         raise EngineError(
             f"The bound {bound:.10g} is below the objective {objective:.10g} of a plan.",
             remedy="The proof behind the bound is wrong: report the case to the developers.",
         )
-    return objective if bound - objective <= 1e-3 * rounding else bound
+    least = rounding if staged else 1e-3 * rounding
+    return objective if bound - objective <= least else bound
 
 
 def _actions(instance: Instance, quantities: Ints) -> Iterator[Action]:

@@ -71,17 +71,22 @@ class Program:
         unit = largest(gain)
         return replace(self, unit=unit, gain=gain / unit)
 
-    def gaining_at_least(self, value: float) -> "Program":
-        """The same with one more row: the objective is at least ``value``."""
-        column = np.flatnonzero(self.gain)
+    def requiring(self, factors: Floats, *, lower: float) -> "Program":
+        """The same with one more row: the sum of columns by ``factors`` is at least ``lower``."""
+        unit = largest(factors)
+        column = np.flatnonzero(factors)
         return replace(
             self,
-            lower=np.append(self.lower, value / self.unit),
+            lower=np.append(self.lower, lower / unit),
             upper=np.append(self.upper, np.inf),
             start=np.append(self.start, len(self.column) + len(column)),
             column=np.append(self.column, column),
-            factor=np.append(self.factor, self.gain[column]),
+            factor=np.append(self.factor, factors[column] / unit),
         )
+
+    def gaining_at_least(self, value: float) -> "Program":
+        """The same with one more row: the objective is at least ``value``."""
+        return self.requiring(self.gain, lower=value / self.unit)
 
 
 def proven_bound(program: Program, prices: Floats) -> float:

@@ -2,7 +2,8 @@
 
 import math
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Literal
 
@@ -64,6 +65,17 @@ class Watch:
                 self._asked = now
                 self._cancelled = self._ask()
         return self._cancelled
+
+    @contextmanager
+    def aside(self, share: float) -> Iterator[None]:
+        """For what is sought on the way: at most this ``share`` of the time that is left, and
+        plans and bounds that are not those of the run."""
+        allowed, objective, bound = self._allowed, self._objective, self._bound
+        self._allowed = self.seconds + share * self.left
+        try:
+            yield
+        finally:
+            self._allowed, self._objective, self._bound = allowed, objective, bound
 
     def enter(self, phase: Phase) -> None:
         """A new phase begins."""

@@ -1,4 +1,5 @@
-"""The rows of what version 2 asks: bundles, moves of units, few models of a class."""
+"""The rows of what version 2 asks: bundles, moves of units, few models of a class, what is to
+be reached."""
 
 import numpy as np
 
@@ -44,3 +45,27 @@ def keep_to_the_models_per_class(draft: Draft) -> None:
     for limit in draft.instance.bounds.standards:
         among = chosen[limit.models & (chosen != NONE)]
         draft.builder.add_row(among, 1.0, upper=float(limit.most))
+
+
+def reach_the_minimum_sets(draft: Draft) -> None:
+    """(14) A pair is reached if its share of the site's demand for the test is done."""
+    column, arc, method, _ = draft.all_shares()
+    origin, test_of = draft.instance.places.origin[arc], draft.instance.catalogue.test_of[method]
+    for pair, reached in zip(draft.instance.asked.pairs, draft.columns.pair, strict=True):
+        done = column[(origin == pair.site) & (test_of == pair.test)]
+        factors = np.append(np.ones(len(done)), -pair.share)
+        draft.builder.add_row(np.append(done, reached), factors, lower=0.0)
+
+
+def meet_the_targets(draft: Draft) -> None:
+    """(15) A target is met in the part to which its group gets its share of what is possible."""
+    column, arc, method, volume = draft.all_shares()
+    catalogue, places = draft.instance.catalogue, draft.instance.places
+    worth = catalogue.value[method] * volume
+    for (group, share), met in zip(draft.instance.asked.targets, draft.columns.met, strict=True):
+        inside = group.sites[places.origin[arc]] & group.tests[catalogue.test_of[method]]
+        draft.builder.add_row(
+            np.append(column[inside], met),
+            np.append(worth[inside], -share * group.possible),
+            lower=0.0,
+        )

@@ -5,8 +5,10 @@ from dataclasses import replace
 
 import numpy as np
 
+from planner.engine.allocation.arrays import Floats
+from planner.engine.allocation.asked import Asked
 from planner.engine.allocation.backend import SOLVERS, SolverName
-from planner.engine.allocation.backend.answer import SolverError
+from planner.engine.allocation.backend.answer import Answer, SolverError
 from planner.engine.allocation.contradictions import refuse_contradictions
 from planner.engine.allocation.easing import reasons
 from planner.engine.allocation.finish import finished
@@ -15,7 +17,8 @@ from planner.engine.allocation.national import may_split, planned_by_sites
 from planner.engine.allocation.outcome import excluded, planned
 from planner.engine.allocation.progress import Progress, Watch, gap_between
 from planner.engine.allocation.search import best_plan
-from planner.engine.allocation.tight import tight_model
+from planner.engine.allocation.stages import staged
+from planner.engine.allocation.tight import TightModel, tight_model
 from planner.engine.allocation.verify import verify
 from planner.engine.case import Case, Result
 from planner.engine.errors import EngineError, NoPlanError
@@ -87,8 +90,12 @@ def _plan(case: Case, instance: Instance, solver: SolverName, watch: Watch, gap:
     before = _today(case, instance, solver, watch).objective_before
     watch.enter("preparing")
     model = tight_model(instance, at_each_site=lambda: _attend(watch))
+    secured = staged(model, solver, watch, gap=gap)
+    model = secured.model
     known = None if by_sites is None else by_sites.point(model)
-    answer = best_plan(model.program, solver, watch, gap=gap, known=known)
+    answer = secured.impossible or best_plan(model.program, solver, watch, gap=gap, known=known)
+    if answer.x is None and secured.latest is not None:
+        answer = _so_far(model, secured.latest, answer)
     if answer.ending == "infeasible":
         watch.enter("reasons")
         why = reasons(case, instance, SOLVERS[solver], watch)
@@ -109,7 +116,16 @@ def _plan(case: Case, instance: Instance, solver: SolverName, watch: Watch, gap:
         before=before,
         solver=name,
         seconds=watch.seconds,
+        sought=secured.sought(),
     )
+
+
+def _so_far(model: TightModel, x: Floats, answer: Answer) -> Answer:
+    """The plan of the stages before, where time was up before a better one was found."""
+    value = model.program.value(x)
+    everything = float(model.instance.bounds.possible.sum())
+    bound = min(answer.bound, everything) if answer.ending != "infeasible" else everything
+    return Answer("stopped", x, value, max(value, bound))
 
 
 def _today(case: Case, instance: Instance, solver: SolverName, watch: Watch) -> Result:
@@ -140,6 +156,7 @@ def _without_actions(instance: Instance) -> Instance:
         places=replace(places, least=np.zeros_like(places.least), most=np.zeros_like(places.most)),
         bounds=replace(bounds, floor=np.zeros_like(bounds.floor)),
         moves=instance.moves.without(),
+        asked=Asked(),
     )
 
 

@@ -11,6 +11,7 @@ from typing import Any
 
 import pulp
 
+from planner.engine.asking import LeastMoney
 from planner.engine.case import Case
 from planner.engine.matching import suitability
 from planner.engine.tables import Coded
@@ -46,7 +47,8 @@ class Statement:
     """A case with its lists sorted by code, and the variables of its problem by position.
 
     ``buy`` and ``repair`` (site, model), ``train`` (site, skill), ``provide`` (site, item),
-    ``move`` (move), ``chosen`` (model of a standardised class), ``on`` (site, method),
+    ``move`` (move), ``chosen`` (model of a standardised class), ``reached`` (minimum
+    set, site, test), ``met`` (target), ``on`` (site, method),
     ``volume`` (origin, site, method), ``hours`` (site, method, need
     of the method, model), ``drawn`` (programme, model). ``suiting`` has, for each method and
     each of its needs, the models that meet it; ``origins``, for each site and method, where
@@ -59,7 +61,9 @@ class Statement:
         self.buy, self.repair, self.train, self.provide = (
             Family(self.problem, symbol) for symbol in ("buy", "repair", "train", "provide")
         )
-        self.move, self.chosen = (Family(self.problem, symbol) for symbol in ("move", "chosen"))
+        self.move, self.chosen, self.reached, self.met = (
+            Family(self.problem, symbol) for symbol in ("move", "chosen", "reached", "met")
+        )
         self.on, self.volume, self.hours, self.drawn = (
             Family(self.problem, symbol) for symbol in ("on", "volume", "hours", "drawn")
         )
@@ -75,6 +79,7 @@ class Statement:
         self._add_moves()
         self._add_service()
         self._add_earmarks()
+        self._add_aims()
 
     def units(self, s: int, d: int) -> Any:
         """Working units of model ``d`` to be expected at site ``s``: in stock, bought, repaired."""
@@ -163,6 +168,18 @@ class Statement:
             for n, models in enumerate(self.suiting[m]):
                 for d in models:
                     self.hours.add(s, m, n, d)
+
+    def _add_aims(self) -> None:
+        """Whether a site reaches a test of a minimum set, and in which part targets are met."""
+        test = {each.code: t for t, each in enumerate(self.case.tests)}
+        for number, minimum in enumerate(self.case.minimum_sets):
+            for s, site in enumerate(self.case.sites):
+                for code in minimum.tests if site.level in minimum.levels else ():
+                    if site.demand.get(code, 0.0) > 0:
+                        self.reached.add(number, s, test[code], most=1, whole=True)
+        if isinstance(self.case.aim, LeastMoney):
+            for number in range(len(self.case.aim.targets)):
+                self.met.add(number, most=1)
 
     def _routes(self) -> Iterator[tuple[int, int, float]]:
         """From where, to where, and hours on the way: within each site, and over links."""

@@ -8,15 +8,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.engine.allocation.arrays import Floats
-from planner.engine.allocation.draft import Columns, Draft
+from planner.engine.allocation.arrays import Floats, Ints
+from planner.engine.allocation.asked import Group
+from planner.engine.allocation.draft import NONE, Columns, Draft
 from planner.engine.allocation.groundwork import ground
 from planner.engine.allocation.instance import Instance
 from planner.engine.allocation.program import Program
 from planner.engine.allocation.question_rows import (
     complete_the_bundles,
     keep_to_the_models_per_class,
+    meet_the_targets,
     move_only_what_is_there,
+    reach_the_minimum_sets,
 )
 from planner.engine.allocation.shared_rows import (
     keep_to_the_money,
@@ -45,6 +48,24 @@ class TightModel:
     running_cost: Floats
     spending: Floats
 
+    def marking(self, columns: Ints) -> Floats:
+        """1 at each of ``columns``, 0 elsewhere."""
+        marked = np.zeros(len(self.program.gain))
+        marked[columns] = 1.0
+        return marked
+
+    def worth_of(self, group: Group) -> Floats:
+        """By column, what a whole share is worth to ``group``."""
+        catalogue, places = self.instance.catalogue, self.instance.places
+        arc, method = np.nonzero(self.columns.share != NONE)
+        inside = group.sites[places.origin[arc]] & group.tests[catalogue.test_of[method]]
+        arc, method = arc[inside], method[inside]
+        worth = np.zeros(len(self.program.gain))
+        worth[self.columns.share[arc, method]] = (
+            catalogue.value[method] * places.volume[arc, catalogue.test_of[method]]
+        )
+        return worth
+
 
 def tight_model(
     instance: Instance, *, at_each_site: Callable[[], None] = lambda: None
@@ -72,6 +93,8 @@ def written(draft: Draft, *, at_each_site: Callable[[], None] = lambda: None) ->
     reach_the_floors(draft)
     move_only_what_is_there(draft)
     keep_to_the_models_per_class(draft)
+    reach_the_minimum_sets(draft)
+    meet_the_targets(draft)
     program = draft.builder.program()
     running_cost, spending = _costs(draft)
     return TightModel(draft.instance, program, draft.columns, running_cost, spending)

@@ -3,7 +3,18 @@
 import pytest
 
 from planner.engine.allocation.features import features_of, is_coupled
-from tests.factories.cases import bundle, case, device_model, fixed, limits, move, site
+from tests.factories.cases import (
+    bundle,
+    case,
+    device_model,
+    fixed,
+    least_money,
+    limits,
+    minimum_set,
+    move,
+    site,
+    worst_first,
+)
 from tests.factories.results import three_sites
 
 
@@ -37,7 +48,12 @@ ASKED |= {
         "moves": [move("hill", "lake", "spinner")],
     },
 }
-COUPLED = {"models_per_class", "moves"}
+ASKED |= {
+    "minimum_sets": {"minimum_sets": [minimum_set("basics", [])]},
+    "least_money": {"aim": least_money()},
+    "worst_first": {"aim": worst_first()},
+}
+COUPLED = {"models_per_class", "moves", "minimum_sets", "least_money", "worst_first"}
 
 
 @pytest.mark.parametrize(("feature", "given"), ASKED.items(), ids=ASKED)

@@ -267,13 +267,15 @@ def test_each_rule_is_shown_to_be_enforced():
         "floor",
     }
     in_test_questions = {"fixed", "repair", "bundle", "move", "models-per-class"}
+    in_test_aims = {"stages", "minimum-sets", "targets", "groups"}
 
-    assert tampered | in_test_verify_limits | in_test_questions == set(RULES)
+    assert tampered | in_test_verify_limits | in_test_questions | in_test_aims == set(RULES)
 
 
 def test_the_judge_imports_nothing_but_the_case_and_arrays():
     folder = Path(verify.__code__.co_filename).parent
     allowed = {
+        "planner.engine.answering",
         "planner.engine.asking",
         "planner.engine.case",
         "planner.engine.conditions",

@@ -11,9 +11,18 @@ catches that it is below something possible), and that limits really exclude eve
 only refutes that where doing nothing is a plan).
 """
 
-from planner.engine.allocation.verify import actions, claims, hours, money, together, volumes
+from planner.engine.allocation.verify import (
+    actions,
+    attained,
+    claims,
+    hours,
+    money,
+    together,
+    volumes,
+)
 from planner.engine.allocation.verify.facts import facts_of, standing
 from planner.engine.allocation.verify.violation import RULES, TOLERANCE, Rule, Violation
+from planner.engine.asking import MOST
 from planner.engine.case import Case, Result
 
 __all__ = ["RULES", "TOLERANCE", "Rule", "Violation", "verify"]
@@ -45,6 +54,8 @@ def verify(case: Case, result: Result, *, floors: bool = True) -> list[Violation
     found += volumes.violations(facts, after, done)
     found += hours.violations(facts, after, done)
     found += money.violations(facts, taken, done, result.money)
+    if case.version > 1 and result.status != "infeasible":
+        found += attained.violations(facts, taken, done, result)
     # Volumes that are themselves in doubt say nothing about what is possible today.
     trusted = [] if found else done
     found += claims.violations(facts, done, trusted, result)
@@ -56,4 +67,5 @@ def verify(case: Case, result: Result, *, floors: bool = True) -> list[Violation
 
 def _as_it_stands(case: Case) -> Case:
     areas = tuple(area.model_copy(update={"floor": 0.0}) for area in case.areas)
-    return case.model_copy(update={"areas": areas, "fixed": ()})
+    questions = {"fixed": (), "minimum_sets": (), "aim": MOST}
+    return case.model_copy(update={"areas": areas, **questions})

@@ -45,9 +45,11 @@ def _planned(
     if differs(stated, found):
         text = f"The objective is stated as {figure(stated)}, the volumes are worth "
         yield Violation("objective", text + f"{figure(found)}.")
-    reached = max(stated, surely)
+    # What is sought first may ask for less worth than doing nothing has.
+    sought = bool(facts.case.minimum_sets) or facts.case.aim.kind != "most"
+    reached = stated if sought else max(stated, surely)
     floors = any(area.floor for area in facts.case.areas)
-    if not floors and not any(fixed.at_least for fixed in facts.case.fixed):
+    if not sought and not floors and not any(fixed.at_least for fixed in facts.case.fixed):
         reached = max(reached, result.objective_before)  # doing nothing new is then a plan
     if exceeds(reached, bound):
         text = f"The bound is stated as {figure(bound)}, but {figure(reached)} is reached."

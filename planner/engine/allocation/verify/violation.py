@@ -41,6 +41,10 @@ Rule = Literal[
     "bound",
     "gap",
     "objective-before",
+    "stages",
+    "minimum-sets",
+    "targets",
+    "groups",
 ]
 
 RULES: Mapping[Rule, str] = {
@@ -77,6 +81,10 @@ RULES: Mapping[Rule, str] = {
     "bound": "The bound is not below what the result itself shows to be possible.",
     "gap": "gap = (bound - objective) / max(|objective|, 1e-9).",
     "objective-before": "What the district can do today, without any action, is as stated.",
+    "stages": "What is sought one after the other is what the case asks, reached as stated.",
+    "minimum-sets": "Each test of a minimum set is listed for each site, reached or not, as it is.",
+    "targets": "Each target of the case is listed with the share that the plan reaches.",
+    "groups": "Each area or level that is to be raised reaches what is stated.",
 }
 
 
