@@ -11,7 +11,6 @@ from apps.web.sourced import Ask, asks
 from apps.web.suits import Suits, accepted
 from planner.engine.costing import cost_per_test, equivalent_annual_cost
 
-MINUTES_PER_HOUR = 60
 VOLUMES = (100, 500, 2_500, 10_000)
 
 
@@ -25,7 +24,8 @@ class Compared:
     @property
     def minutes(self) -> float:
         """Hands-on minutes of one test in a full batch."""
-        return self.method.staff_hours * MINUTES_PER_HOUR
+        method = self.method
+        return method.minutes_per_batch / method.batch_size + method.minutes_per_sample
 
     @property
     def sensitivity(self) -> str:

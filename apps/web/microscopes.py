@@ -76,11 +76,18 @@ def microscope_answer(
     }
     return MicroscopeAnswer(
         finest_um="" if finest is None else f"{finest:.2g}",
-        remarks=tuple(_optical(aperture, magnification, wavelength)),
+        remarks=optical_remarks(aperture, magnification, wavelength),
         seen=tuple(_seen(finest, feature, said["feature_um"])),
         methods=held_against(methods, "microscope", claimed),
         settle=tuple(_settle_optics(aperture, magnification)),
     )
+
+
+def optical_remarks(
+    aperture: float | None, magnification: float | None, wavelength: float = GREEN_NM
+) -> tuple[Remark, ...]:
+    """What optics says of an aperture, a total magnification, and the two together."""
+    return tuple(_optical(aperture, magnification, wavelength))
 
 
 def _optical(

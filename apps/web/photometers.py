@@ -33,17 +33,20 @@ def photometer_answer(
         "drift_a_per_h": said["drift_a_per_h"],
     }
     return PhotometerAnswer(
-        remarks=tuple(_photometric(said)),
+        remarks=photometric_remarks(
+            said["bandwidth_nm"], said["absorbance_max"], said["stray_share"]
+        ),
         methods=held_against(methods, "photometer", claimed),
         settle=tuple(_settle_light(wavelengths_nm, said)),
     )
 
 
-def _photometric(said: dict[str, float | None]) -> Iterator[Remark]:
-    if said["bandwidth_nm"] is not None:
-        yield _band(said["bandwidth_nm"])
-    if said["stray_share"]:
-        yield _stray(said["stray_share"], said["absorbance_max"])
+def photometric_remarks(
+    bandwidth_nm: float | None, absorbance_max: float | None, stray_pct: float | None = None
+) -> tuple[Remark, ...]:
+    """What photometry says of a bandwidth, and of a range in the presence of stray light."""
+    band = () if bandwidth_nm is None else (_band(bandwidth_nm),)
+    return band + ((_stray(stray_pct, absorbance_max),) if stray_pct else ())
 
 
 def _band(bandwidth: float) -> Remark:

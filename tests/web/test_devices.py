@@ -78,6 +78,30 @@ def test_of_another_class_physics_has_nothing_to_contradict(client):
     assert "nothing for physics to contradict" in device(client, "scope")
 
 
+def test_of_a_microscope_optics_says_what_its_aperture_resolves_and_links_to_the_check(client):
+    numbers = {"magnification_total": "number", "objective_na_100": "number"}
+    scope = make_device_class("microscope", **numbers)
+    make_device_model("oil", scope, specs={"magnification_total": 1000, "objective_na_100": 1.25})
+
+    physics = section(device(client, "oil"), "What physics says")
+
+    # 0.61 * 550 nm / 1.25 = 268 nm (Rayleigh)
+    assert "tells two points apart from 0.27 µm on" in physics
+    assert "/devices/check/microscope/?magnification=1000&amp;aperture=1.25&amp;objective=100" in (
+        physics
+    )
+
+
+def test_of_a_photometer_too_wide_a_band_is_called_out(client):
+    photometer = make_device_class("photometer", bandwidth_nm="number", wavelengths_nm="list")
+    make_device_model("led", photometer, specs={"bandwidth_nm": 35, "wavelengths_nm": [525, 620]})
+
+    physics = section(device(client, "led"), "What physics says")
+
+    assert "A band of 35 nm is wide" in physics
+    assert "?wavelengths_nm=525%2C620&amp;bandwidth_nm=35" in physics
+
+
 @pytest.mark.parametrize(
     ("grade", "words"),
     [("A", False), ("B", False), ("C", True), ("D", True)],

@@ -4,7 +4,8 @@ from itertools import combinations, pairwise
 
 import pytest
 
-from apps.web.spin_drawing import BOTTOM, LEFT, RIGHT, TOP, Band, Spot, draw_spin, force_table
+from apps.web.spin_drawing import draw_spin, force_table
+from apps.web.spin_marks import BOTTOM, LEFT, RIGHT, TOP, Band, Spot
 
 SERUM = Band("A", 1000, 2000, "met")
 URINE = Band("B", 360, 480, "unknown")

@@ -3,7 +3,8 @@
 import pytest
 
 from apps.catalogue.selectors import spin_procedures
-from apps.web.spins import judged, method_choices, span, spins
+from apps.web.spin_points import span
+from apps.web.spins import judged, method_choices, spins
 from planner.engine.matching import Verdict
 from planner.engine.physics.claims import Claim, claim_check
 from tests.web.spinning import make_spinning

@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from apps.web.claims import DRIVES
 from apps.web.forms.measures import ClaimForm, MeasureField
 from planner.engine.physics.claimed import FORCE_N, ROTOR_RADIUS_CM
 from planner.engine.physics.claims import Claim
@@ -48,12 +49,7 @@ class SpinForm(ClaimForm):
     drive = forms.ChoiceField(
         label=_("Driven by"),
         required=False,
-        choices=[
-            UNSAID,
-            ("hand", _("hand or foot")),
-            ("battery", _("motor on a battery")),
-            ("mains", _("motor on mains")),
-        ],
+        choices=[UNSAID, *DRIVES.items()],
     )
     rotor = forms.ChoiceField(
         label=_("What it spins"),
