@@ -74,6 +74,12 @@ class Master:
             factor=np.ones(floors),
         )
 
+    def limit_to(self, shared: Shared) -> None:
+        """The same packages within other limits."""
+        self.shared = shared
+        for row, limit in enumerate(shared.limit / self.scale):
+            self._highs.changeRowBounds(len(self.sites) + row, -_INF, float(limit))
+
     def add(self, packages: Packages, numbers: Ints) -> None:
         """Columns for these packages."""
         site, worth = packages.site[numbers], packages.worth[numbers]

@@ -14,7 +14,7 @@ from planner.engine.allocation.kernel import Prices
 from planner.engine.allocation.national.exact import SitePrograms
 from planner.engine.allocation.national.master import Master, Priced
 from planner.engine.allocation.national.packages import Packages, best_of_each
-from planner.engine.allocation.national.shared import Shared, Toll, prices_of
+from planner.engine.allocation.national.shared import Line, Shared, Toll, line_of, prices_of
 from planner.engine.allocation.national.sites import Country, OutOfTimeError, Sweep
 from planner.engine.allocation.progress import Watch, gap_between
 
@@ -22,7 +22,7 @@ _QUICK, _THOROUGH = 30, 400  # nodes of a site's tree
 _CLOSE = 1e-6  # of the worth of an average site
 _SCALARS = (3.0, 1.0, 0.3, 0.1, 0.03, 0.01)
 _ROUNDS = 60
-_ROUNDING = 1e-9  # relative, added to each bound for sums of floating point numbers
+_ROUNDING = 1e-9
 
 
 @dataclass
@@ -36,16 +36,30 @@ class Search:
     programs: SitePrograms | None = None
     aim: float = 1e-4
     packages: Packages = field(init=False)
-    bound: float = np.inf
-    best: Toll = field(init=False)
+    lines: list[Line] = field(default_factory=list)
     priced: Priced | None = None
     guess: Ints = field(init=False)
     _master: Master | None = None
 
     def __post_init__(self) -> None:
         self.packages = Packages(self.shared.rows)
-        self.best = Toll(np.zeros(self.shared.rows), np.zeros(len(self.shared.floor)))
         self.guess = np.zeros(len(self.country.blocks.action), dtype=np.int8)
+
+    @property
+    def bound(self) -> float:
+        """No plan within the limits is worth more than this."""
+        return min((line.at(self.shared.capital) for line in self.lines), default=np.inf)
+
+    @property
+    def best(self) -> Toll:
+        """The prices that prove ``bound``."""
+        return min(self.lines, key=lambda line: line.at(self.shared.capital)).toll
+
+    def move_to(self, capital: float) -> None:
+        """Go on with other capital: packages and bounds found so far stay true."""
+        self.shared = self.shared.with_capital(capital)
+        if self._master is not None:
+            self._master.limit_to(self.shared)
 
     def begin(self, toll: Toll | None) -> None:
         """First packages: near the prices ``toll``, or from dear to cheap money."""
@@ -93,10 +107,7 @@ class Search:
             open_to = max(0.1 * self.aim * worth, 0.2 * self._distance(), close)
             sweep = _finished(self.country, programs, sweep, float(open_to), self.watch)
         self.guess = sweep.quantity
-        bound = float(sweep.bound[self.sites].sum()) + toll.income(self.shared)
-        bound += _ROUNDING * abs(bound)
-        if bound < self.bound:
-            self.bound, self.best = bound, toll
+        self.lines.append(line_of(self.shared, toll, float(sweep.bound[self.sites].sum())))
         self._add(sweep)
         return sweep
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -53,16 +52,12 @@ class BySites:
         """The plan as a result."""
         assert self.found.quantity is not None
         assert self.found.share is not None
-        matrices: dict[str, Any] = {
-            "quantities": quantities_of(self.instance, self.country, self.found.quantity),
-            "shares": shares_of(self.instance, self.country, self.found.share),
-        }
-        if (moves := getattr(self.instance, "moves", None)) is not None:
-            matrices["moved"] = np.zeros(len(moves.most), dtype=np.int64)
         return planned(
             self.case,
             self.instance,
-            **matrices,
+            quantities_of(self.instance, self.country, self.found.quantity),
+            np.zeros(len(self.instance.moves.most), dtype=np.int64),
+            shares_of(self.instance, self.country, self.found.share),
             bound=self.found.bound,
             asked_gap=self.gap,
             before=self.before,

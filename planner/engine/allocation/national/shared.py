@@ -1,6 +1,6 @@
 """The limits that sites share, as rows over packages, and what they cost a site at prices."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -9,6 +9,8 @@ from planner.engine.allocation.funds import fund_rows
 from planner.engine.allocation.instance import Instance
 from planner.engine.allocation.kernel import Blocks, Prices
 
+_ROUNDING = 1e-9  # relative, added to each bound for sums of floating point numbers
+
 
 @dataclass(frozen=True)
 class Shared:
@@ -16,9 +18,11 @@ class Shared:
 
     ``paid`` (money rows × actions) says what each money row pays; ``annual`` and ``days``
     are what one unit of each action uses. ``running`` and ``training`` are the rows of
-    running money and trainer days, or −1. ``floor`` is what each area must reach, 0 for none.
+    running money and trainer days, or −1. ``floor`` is what each area must reach, 0 for none;
+    ``capital`` is the part of each money row's limit that is not earmarked.
     """
 
+    capital: float
     limit: Floats
     paid: Bools
     annual: Floats
@@ -34,10 +38,14 @@ class Shared:
 
     def for_part(self, share: float, areas: Bools) -> "Shared":
         """The limits for a part of the country: ``share`` of all that is shared, ``areas``."""
-        return Shared(
-            self.limit * share, self.paid, self.annual, self.days, self.running, self.training,
-            np.where(areas, self.floor, 0.0), self.area_of,
-        )  # fmt: skip
+        floor = np.where(areas, self.floor, 0.0)
+        return replace(self, capital=share * self.capital, limit=share * self.limit, floor=floor)
+
+    def with_capital(self, capital: float) -> "Shared":
+        """The same with other capital."""
+        limit = self.limit.copy()
+        limit[: len(self.paid)] += capital - self.capital
+        return replace(self, capital=capital, limit=limit)
 
 
 @dataclass(frozen=True)
@@ -58,6 +66,26 @@ class Toll:
         return float(self.row @ shared.limit - self.bonus @ shared.floor)
 
 
+@dataclass(frozen=True)
+class Line:
+    """A bound on every plan, whatever the capital: ``constant`` + ``slope`` · capital."""
+
+    constant: float
+    slope: float
+    toll: Toll
+
+    def at(self, capital: float) -> float:
+        """The bound at this capital."""
+        return self.constant + self.slope * capital
+
+
+def line_of(shared: Shared, toll: Toll, gained: float) -> Line:
+    """What is proven when sites gain at most ``gained`` altogether at the prices ``toll``."""
+    slope = float(toll.row[: len(shared.paid)].sum())
+    bound = gained + toll.income(shared)
+    return Line(bound + _ROUNDING * abs(bound) - slope * shared.capital, slope, toll)
+
+
 def shared_of(instance: Instance) -> Shared | None:
     """The shared limits of ``instance``; ``None`` if the rows of earmarks are too many."""
     catalogue, places, bounds = instance.catalogue, instance.places, instance.bounds
@@ -71,6 +99,7 @@ def shared_of(instance: Instance) -> Shared | None:
     if np.isfinite(bounds.trainer_days):
         training, limit = len(limit), [*limit, bounds.trainer_days]
     return Shared(
+        capital=bounds.capital,
         limit=np.array(limit),
         paid=np.array([row.actions for row in funds]),
         annual=catalogue.annual_cost,
