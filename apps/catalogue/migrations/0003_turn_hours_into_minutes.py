@@ -8,11 +8,15 @@ from django.db import migrations
 MINUTES_PER_HOUR = 60
 
 
+def rows(apps, schema_editor, model):
+    return apps.get_model("catalogue", model).objects.using(schema_editor.connection.alias)
+
+
 def into_minutes(apps, schema_editor):
-    for method in apps.get_model("catalogue", "Method").objects.all():
+    for method in rows(apps, schema_editor, "Method").all():
         method.minutes_per_sample = method.staff_hours * MINUTES_PER_HOUR
         method.save(update_fields=["minutes_per_sample"])
-    for need in apps.get_model("catalogue", "Need").objects.select_related("method"):
+    for need in rows(apps, schema_editor, "Need").select_related("method"):
         need.minutes_per_run = need.hours * MINUTES_PER_HOUR
         need.source_id = need.method.source_id
         need.source_kind = need.method.source_kind
@@ -21,11 +25,11 @@ def into_minutes(apps, schema_editor):
 
 
 def into_hours(apps, schema_editor):
-    for method in apps.get_model("catalogue", "Method").objects.all():
+    for method in rows(apps, schema_editor, "Method").all():
         minutes = method.minutes_per_batch / method.batch_size + method.minutes_per_sample
         method.staff_hours = minutes / MINUTES_PER_HOUR
         method.save(update_fields=["staff_hours"])
-    for need in apps.get_model("catalogue", "Need").objects.all():
+    for need in rows(apps, schema_editor, "Need").all():
         need.hours = need.minutes_per_run / need.samples_per_run / MINUTES_PER_HOUR
         need.save(update_fields=["hours"])
 
