@@ -1,6 +1,7 @@
 """How shares with intervals, hours and small counts are written."""
 
 from collections.abc import Callable
+from math import floor
 
 from django.utils.translation import gettext
 
@@ -8,6 +9,8 @@ from apps.web.figures import figures, percent_text
 
 # A count of results below this says no more than that there are hardly any.
 LEAST_COUNT = 0.05
+# A share below this would be written as none at all.
+LEAST_SHARE = 0.0005
 SMALL_COUNT = 10
 COARSE_FROM, COARSE_TO = 0.05, 0.985
 NO_BREAK = "\N{NO-BREAK SPACE}"
@@ -15,7 +18,9 @@ NO_BREAK = "\N{NO-BREAK SPACE}"
 
 def share_text(share: float) -> str:
     """``0.95`` as ``95 %``, ``0.952`` as ``95.2 %``: a decimal only where there is one."""
-    tenths = round(share * 1000)
+    if 0 < share < LEAST_SHARE:
+        return gettext("under %(least)s") % {"least": percent_text(2 * LEAST_SHARE, 1)}
+    tenths = floor(share * 1000 + 0.5)
     return percent_text(share, 1 if tenths % 10 else 0)
 
 
