@@ -125,7 +125,9 @@ def _counts(result: Result) -> dict[str, int]:
     counts: Counter[str] = Counter()
     for action in result.actions:
         counts[action.kind] += action.quantity
-    return {kind: counts[kind] for kind in ActionKind.values}
+    usual = (kind for kind in ActionKind.values if kind != ActionKind.MOVE)
+    moved = {ActionKind.MOVE.value: counts["move"]} if counts["move"] else {}
+    return {kind: counts[kind] for kind in usual} | moved
 
 
 def _names(case: Case) -> dict[str, Mapping[str, str]]:
@@ -133,6 +135,7 @@ def _names(case: Case) -> dict[str, Mapping[str, str]]:
     return {
         "buy": models,
         "repair": models,
+        "move": models,
         "train": {skill.code: skill.name for skill in case.skills},
         "provide": {item.code: item.name for item in case.infrastructure},
     }

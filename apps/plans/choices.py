@@ -20,3 +20,4 @@ class ActionKind(models.TextChoices):
     REPAIR = "repair", "Repair"
     TRAIN = "train", "Train"
     PROVIDE = "provide", "Provide"
+    MOVE = "move", "Move"

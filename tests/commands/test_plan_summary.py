@@ -50,6 +50,28 @@ def test_a_plan_is_summed_up_in_figures_and_actions():
     ]
 
 
+def test_what_was_sought_first_and_is_not_reached_is_said():
+    stage = {"of": "minimum_sets", "groups": [], "reached": 1, "bound": 2, "gap": 1}
+    last = {"of": "worth", "groups": [], "reached": 0, "bound": 0, "gap": 0}
+    pair = {"set": "basics", "site": "ashbrook", "test": "malaria", "share": 0.5}
+    moved = PLANNED["actions"][0] | {"kind": "move", "moved_from": "millford"}
+
+    told = lines(
+        version=2,
+        stages=[stage, last],
+        minimum_sets=[pair | {"reached": False, "why": "No money is left."}],
+        targets=[],
+        groups=[],
+        actions=[moved],
+    )
+
+    assert told[3:5] == [
+        "minimum_sets 1, at most 2 proven",
+        "not reached  malaria at ashbrook (50.0% done): No money is left.",
+    ]
+    assert told[-1] == "  ashbrook  move       1  spin-hand           45.00  from millford"
+
+
 def test_a_limit_that_is_not_set_is_said_so():
     unlimited = Case.read(json.dumps(example((("limits", "recurrent"), None))))
 

@@ -16,6 +16,7 @@ from tests.factories.versions import as_version_2
 EXAMPLE_PATH = Path(__file__).resolve().parents[2] / "fixtures" / "cases" / "three-sites.json"
 EXAMPLE = json.loads(EXAMPLE_PATH.read_text(encoding="utf-8"))
 EXAMPLE_2 = as_version_2(EXAMPLE)
+ASKING = json.loads(EXAMPLE_PATH.with_name("asking-more.json").read_text(encoding="utf-8"))
 
 Steps = tuple[str | int, ...]
 
@@ -75,7 +76,7 @@ json_values = st.recursive(
 @st.composite
 def mutated_examples(draw: st.DrawFn) -> Any:
     """The example in either version after one to three random changes; now and then valid."""
-    document: Any = copy.deepcopy(draw(st.sampled_from([EXAMPLE, EXAMPLE_2])))
+    document: Any = copy.deepcopy(draw(st.sampled_from([EXAMPLE, EXAMPLE_2, ASKING])))
     for _ in range(draw(st.sampled_from([1, 1, 1, 2, 3]))):
         steps = draw(st.sampled_from(list(places(document))))
         if not steps:
