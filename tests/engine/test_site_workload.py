@@ -191,6 +191,51 @@ def test_a_plan_is_held_against_what_it_buys_and_repairs():
     assert found.binding == Binding("machine", ("centrifuge",), pytest.approx(200 / 190), 0.0)
 
 
+def test_time_out_of_order_gives_no_hours_and_a_repair_counts_as_far_as_it_can_be_expected():
+    unsure = device_model(
+        "spinner", serves("centrifuge", rcf_g=12_000), hours_per_year=100, uptime=0.9,
+        repair_success=0.5,
+    )  # fmt: skip
+    asked = case(
+        tests=TESTS, methods=[SPUN], device_models=[unsure],
+        sites=[site("hill", staff_hours=1000, demand={"haematocrit": 900})],
+        stock=[stock("hill", "spinner", working=1, broken=2)],
+    )  # fmt: skip
+    planned = result(
+        asked,
+        actions=(action("hill", "repair", "spinner", quantity=2),),
+        volumes=(volume("hill", "hill", "spun", 900.0),),
+    )
+
+    today = workload(asked, assess(asked)).at("hill").machines[0]
+    after = workload(asked, planned).at("hill").machines[0]
+
+    assert (today.available_hours, today.used_share) == (90, 1.0)
+    assert (after.available_hours, after.units, after.broken_units) == (180, 2, 0)
+
+
+def test_a_unit_that_is_moved_gives_its_hours_where_it_goes_and_no_more_where_it_was():
+    asked = case(
+        tests=TESTS, methods=[SPUN], device_models=[SPINNER],
+        sites=[
+            site("hill", staff_hours=1000, demand={"haematocrit": 500}),
+            site("ford", staff_hours=1000, demand={"haematocrit": 500}),
+        ],
+        stock=[stock("hill", "spinner", working=2)],
+    )  # fmt: skip
+    moved = {**action("ford", "move", "spinner"), "moved_from": "hill"}
+    planned = result(
+        asked,
+        actions=(moved,),
+        volumes=(volume("hill", "hill", "spun", 500.0), volume("ford", "ford", "spun", 500.0)),
+    )
+
+    found = workload(asked, planned)
+
+    hours = [found.at(code).machines[0].available_hours for code in ("hill", "ford")]
+    assert hours == [100, 100]
+
+
 def test_a_site_that_the_case_does_not_have_is_refused():
     asked = case()
 

@@ -12,6 +12,9 @@ from apps.demand.models import ConsumptionRecord, MorbidityRate, ServiceStatisti
 from apps.facilities.models import Facility
 from planner.engine import demand
 
+OLDEST_YEARS = 10
+"""Older records say nothing of what is asked for now."""
+
 Floats = NDArray[np.float64]
 Rows = dict[tuple[int, int], Any]
 
@@ -50,14 +53,18 @@ def figures_of(
     people: Floats,
     assumptions: Assumptions,
 ) -> Figures:
-    """All three estimates, by the latest records up to the year planned for; three queries."""
+    """All three estimates, by the latest records of the last ten years; three queries.
+
+    The years are counted to the one planned for, which is among them.
+    """
     at = {each.pk: position for position, each in enumerate(facilities)}
     of = {each.pk: position for position, each in enumerate(tests)}
 
     def latest(records: Iterable[Any]) -> Rows:
         return {(at[each.facility_id], of[each.test_id]): each for each in records}
 
-    recorded = {"facility__in": at, "test__in": of, "year__lte": assumptions.year}
+    years = assumptions.year - OLDEST_YEARS, assumptions.year
+    recorded = {"facility__in": at, "test__in": of, "year__range": years}
     shape = len(facilities), len(tests)
     statistics = latest(ServiceStatistic.objects.filter(**recorded).order_by("year"))
     consumption = latest(ConsumptionRecord.objects.filter(**recorded).order_by("year"))

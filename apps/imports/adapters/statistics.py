@@ -5,10 +5,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from apps.demand.models import ConsumptionRecord, MorbidityRate, ServiceStatistic
+from apps.demand.models.counted import DAYS_IN_LONGEST_MONTH
 from apps.imports.adapters.known import Known
 from apps.imports.adapters.sheets import SOURCED, Sheet
 
-DAYS_IN_LONGEST_MONTH = 31
 PLACE = ("test", "level", "area")
 
 

@@ -11,9 +11,8 @@ from planner.engine.demand.limits import (
     DAYS_WITHOUT,
     PERIOD_MONTHS,
     SHARE,
-    TESTS,
 )
-from planner.engine.physics.quantities import Values
+from planner.engine.physics.quantities import Quantity, Values
 
 MOST_APART = 2.0
 """Two estimates further apart than this factor are a question about the data. A judgement."""
@@ -30,10 +29,13 @@ NO_BASIS = -1
 
 Bools = NDArray[np.bool_]
 
+# Wider than what can be counted: a slip in a record must be seen in its estimate, as a ratio.
+_ESTIMATE = Quantity("estimate", "tests a year", 0, 1e24, above_zero=False)
+
 
 def ratio(one: ArrayLike, other: ArrayLike) -> Values:
     """``one`` ÷ ``other``; 1 where both are 0, infinite where only ``other`` is, NaN if unknown."""
-    first, second = np.broadcast_arrays(TESTS.values(one), TESTS.values(other))
+    first, second = np.broadcast_arrays(_ESTIMATE.values(one), _ESTIMATE.values(other))
     with np.errstate(divide="ignore", invalid="ignore"):
         return np.where((first == 0) & (second == 0), 1.0, first / second)
 
@@ -48,7 +50,7 @@ def disagrees(ratio_of_two: ArrayLike) -> Bools:
 
 def spread(estimates: ArrayLike) -> Values:
     """Largest ÷ smallest estimate along the last axis; NaN where fewer than two are known."""
-    values = TESTS.values(estimates)
+    values = _ESTIMATE.values(estimates)
     known = ~np.isnan(values)
     largest = np.where(known, values, -np.inf).max(axis=-1)
     smallest = np.where(known, values, np.inf).min(axis=-1)
@@ -94,7 +96,7 @@ def choose(estimates: ArrayLike, holds: ArrayLike) -> Choice:
     cards are kept for money's sake even where registers are not; rates come last because
     they are usually another country's.
     """
-    values, good = TESTS.values(estimates), np.asarray(holds, dtype=bool)
+    values, good = _ESTIMATE.values(estimates), np.asarray(holds, dtype=bool)
     known = ~np.isnan(values)
     sound = known & good
     weak = ~sound.any(axis=-1) & known.any(axis=-1)

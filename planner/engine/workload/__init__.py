@@ -6,8 +6,9 @@ Capability says whether a test can be done; this says how often.
 """
 
 from planner.engine.workload.batching import Batching, Run
+from planner.engine.workload.found import Workload
 from planner.engine.workload.site import AskedTest, Binding, Resource, SiteWorkload
-from planner.engine.workload.sums import Workload, workload
+from planner.engine.workload.sums import workload
 
 __all__ = [
     "AskedTest",

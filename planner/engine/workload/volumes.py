@@ -12,6 +12,8 @@ from planner.engine.coverage.assessment import Assessment
 from planner.engine.matching.verdicts import Bools
 from planner.engine.tables import Floats, Ints, positions
 
+DEVICE_ACTIONS = ("buy", "repair", "move")
+
 
 @dataclass(frozen=True)
 class Asked:
@@ -53,7 +55,10 @@ def asked_of_result(case: Case, result: Result) -> Asked:
 
 
 def units_of(case: Case, result: Result | None = None) -> tuple[Floats, Floats]:
-    """Working and broken units (S, D), after the repairs and purchases of ``result``."""
+    """Working and broken units (S, D), after what ``result`` buys, repairs and moves.
+
+    A repair counts as the part of a unit that can be expected of it.
+    """
     site, model = positions(case.sites), positions(case.device_models)
     working = np.zeros((len(site), len(model)))
     broken = np.zeros_like(working)
@@ -62,10 +67,15 @@ def units_of(case: Case, result: Result | None = None) -> tuple[Floats, Floats]:
         working[at] += entry.working
         broken[at] += entry.broken
     for action in result.actions if result else ():
-        if action.kind in ("buy", "repair"):
-            at = site[action.site], model[action.item]
-            working[at] += action.quantity
-            broken[at] -= action.quantity if action.kind == "repair" else 0
+        if action.kind not in DEVICE_ACTIONS:
+            continue
+        at = site[action.site], model[action.item]
+        is_repair = action.kind == "repair"
+        expected = case.device_models[at[1]].repair_success if is_repair else 1.0
+        working[at] += expected * action.quantity
+        broken[at] -= action.quantity if is_repair else 0
+        if action.moved_from is not None:
+            working[site[action.moved_from], at[1]] -= action.quantity
     return working, broken
 
 

@@ -88,6 +88,14 @@ def test_the_latest_record_up_to_the_year_planned_for_counts(hill, smear, office
     assert found.figures[0].row.year == 2026
 
 
+@pytest.mark.parametrize(("year", "known"), [(2016, 1), (2015, 0), (25, 0)])
+def test_records_of_more_than_ten_years_ago_say_nothing(hill, smear, officer, year, known):
+    make_statistic(hill, smear, 100, year=year)
+    make_consumption(hill, smear, 100, year=year)
+
+    assert len(estimates_at(officer, hill, assumptions=PLAIN)) == known
+
+
 def test_statistics_that_do_not_hold_give_way_and_are_weak_where_there_is_nothing_else(
     hill, smear, officer
 ):
@@ -108,6 +116,18 @@ def test_more_than_twice_apart_is_flagged(hill, smear, officer, recorded, flagge
     found = only(estimates_at(officer, hill, assumptions=PLAIN))
 
     assert (found.disagrees, found.is_flagged) == (flagged, flagged)
+
+
+def test_the_largest_slip_that_the_tables_let_through_is_flagged_and_breaks_nothing(
+    hill, smear, officer
+):
+    make_consumption(hill, smear, 1e9, days_out_of_stock=364, tests_per_unit=1e6)
+    make_rate(smear, 1)
+
+    found = only(estimates_at(officer, hill, assumptions=PLAIN))
+
+    assert found.is_flagged
+    assert found.spread > 1e12
 
 
 def test_an_adopted_figure_more_than_twice_off_is_flagged_too(hill, smear, officer):

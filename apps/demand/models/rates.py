@@ -3,103 +3,11 @@ from django.db import models
 from django.db.models import Q
 
 from apps.catalogue.models import SHARE, LabTest, Sourced
-from apps.demand.choices import DemandBasis, Origin
-from apps.demand.querysets import FacilityRowQuerySet
 from apps.facilities.choices import Level
 from apps.facilities.models import Area, Facility
 
-NOT_NEGATIVE = [MinValueValidator(0)]
-LONGEST_YEAR_DAYS = 366
-LONGEST_PERIOD_MONTHS = 60
-
-
-class FacilityRow(models.Model):
-    """Something counted of one test at one facility in a year."""
-
-    facility = models.ForeignKey(Facility, on_delete=models.CASCADE, related_name="%(class)ss")
-    test = models.ForeignKey(LabTest, on_delete=models.PROTECT, related_name="%(class)ss")
-    year = models.PositiveSmallIntegerField()
-
-    objects = FacilityRowQuerySet.as_manager()
-
-    class Meta:
-        abstract = True
-
-
-class Demand(FacilityRow):
-    """Tests a year that the people of a facility's catchment need; no row: none expected.
-
-    The figure that a planning case uses. It is adopted from an estimate or typed; the
-    estimates never change it by themselves.
-    """
-
-    tests_per_year = models.FloatField(validators=NOT_NEGATIVE)
-    basis = models.CharField(max_length=20, choices=DemandBasis)
-
-    class Meta:
-        ordering = ["facility__code", "test__code"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["facility", "test"], name="a_facility_has_one_demand_for_a_test"
-            )
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.test} at {self.facility}: {self.tests_per_year:g} a year"
-
-
-class ServiceStatistic(FacilityRow):
-    """Tests that a facility recorded in a year, and how far that count may be trusted."""
-
-    recorded_tests = models.FloatField(validators=NOT_NEGATIVE)
-    completeness_share = models.FloatField(
-        validators=SHARE, help_text="share of the year's reports that came in, 0 to 1"
-    )
-    days_without = models.PositiveSmallIntegerField(
-        validators=[MaxValueValidator(LONGEST_YEAR_DAYS)],
-        help_text="days of the year on which the test could not be done",
-    )
-    origin = models.CharField(max_length=10, choices=Origin)
-
-    class Meta:
-        ordering = ["facility__code", "test__code", "-year"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["facility", "test", "year"], name="a_test_is_counted_once_a_year"
-            )
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.test} at {self.facility}, {self.year}: {self.recorded_tests:g} recorded"
-
-
-class ConsumptionRecord(FacilityRow):
-    """Units of a consumable that a test used up; ``year`` is that of the end of the period.
-
-    The consumable must be one that every test of the kind uses up.
-    """
-
-    consumable = models.CharField(max_length=120, help_text="as on the stock card")
-    period_months = models.FloatField(
-        validators=[MinValueValidator(0.5), MaxValueValidator(LONGEST_PERIOD_MONTHS)]
-    )
-    units_used = models.FloatField(validators=NOT_NEGATIVE)
-    days_out_of_stock = models.PositiveSmallIntegerField(help_text="within the period")
-    tests_per_unit = models.FloatField(
-        validators=[MinValueValidator(0.001)], help_text="tests that one unit is enough for"
-    )
-    origin = models.CharField(max_length=10, choices=Origin)
-
-    class Meta:
-        ordering = ["facility__code", "test__code", "-year"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["facility", "test", "year"], name="a_test_has_one_consumption_a_year"
-            )
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.consumable} for {self.test} at {self.facility}, {self.year}"
+# Beyond this a rate is a slip, such as one for 1000 people.
+A_PERSON = [MinValueValidator(0), MaxValueValidator(100)]
 
 
 class MorbidityRate(Sourced):
@@ -115,14 +23,14 @@ class MorbidityRate(Sourced):
     area = models.ForeignKey(
         Area, null=True, blank=True, on_delete=models.CASCADE, related_name="morbidity_rates"
     )
-    episodes_per_person_year = models.FloatField(validators=NOT_NEGATIVE)
+    episodes_per_person_year = models.FloatField(validators=A_PERSON)
     care_seeking_share = models.FloatField(
         validators=SHARE, help_text="share of episodes for which care is sought, 0 to 1"
     )
     eligible_share = models.FloatField(
         validators=SHARE, help_text="share of those seen who should be tested, 0 to 1"
     )
-    tests_per_episode = models.FloatField(validators=NOT_NEGATIVE)
+    tests_per_episode = models.FloatField(validators=A_PERSON)
 
     class Meta:
         ordering = ["code"]
