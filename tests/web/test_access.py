@@ -29,6 +29,9 @@ POSTS = (
     "second-factor-drop",
     "session-end",
     "session-end-others",
+    "travel-time-upload",
+    "verification-end",
+    "verification-withdraw",
     "version-publish",
 )
 

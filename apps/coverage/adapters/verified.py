@@ -12,7 +12,9 @@ from dataclasses import dataclass
 from apps.coverage.adapters.proven import Proven, Subject, proven_items
 from apps.facilities.models import Area
 from planner.engine import case
+from planner.engine.conditions import SpecValue
 from planner.engine.fields import GRADES
+from planner.engine.matching import Verdict, check
 
 LONGEST_CODE = 100
 ANALYTES = "analytes"
@@ -71,9 +73,11 @@ class _Wanted:
 
     def __init__(self, methods: Sequence[case.Method]) -> None:
         self._methods = methods
+        self._needs: defaultdict[str, list[case.Need]] = defaultdict(list)
         self._of_class: defaultdict[str, set[str]] = defaultdict(set)
         for method in methods:
             for need in method.needs:
+                self._needs[need.device_class].append(need)
                 self._of_class[need.device_class] |= set(need.require)
 
     def of_all(self, device_class: str) -> set[str]:
@@ -89,6 +93,14 @@ class _Wanted:
             if need.device_class == device_class
         ]
         return {name for need in needs for name in need.require} if needs else None
+
+    def would_help(self, device_class: str, attribute: str, value: SpecValue) -> bool:
+        """Whether the value meets what some method asks of the attribute."""
+        return any(
+            check(attribute, need.require[attribute], value).verdict is Verdict.MET
+            for need in self._needs[device_class]
+            if attribute in need.require
+        )
 
 
 def _own_model(
@@ -127,7 +139,8 @@ def _covered(role: case.Serves, facts: Proven, wanted: _Wanted) -> case.Serves |
     """The role as far as the item was accepted in it; ``None`` where it was not.
 
     Accepted for a class: whole. Accepted for methods: with what was measured and what those
-    methods ask, so that no other method runs on claims that nobody has checked.
+    methods ask. Other claims stay only where they stand in the way of a method: none may run
+    on a claim that nobody has checked.
     """
     if ("device_class", role.device_class) in facts.accepted:
         return role
@@ -135,5 +148,9 @@ def _covered(role: case.Serves, facts: Proven, wanted: _Wanted) -> case.Serves |
     if asked is None:
         return None
     kept = asked | facts.measured.keys()
-    specs = {name: value for name, value in role.specs.items() if name in kept}
+    specs = {
+        name: value
+        for name, value in role.specs.items()
+        if name in kept or not wanted.would_help(role.device_class, name, value)
+    }
     return role.model_copy(update={"specs": specs})

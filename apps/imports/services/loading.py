@@ -12,12 +12,14 @@ from apps.audit.models import EVERYWHERE
 from apps.audit.selectors import latest_entry
 from apps.audit.services import record
 from apps.facilities.models import Area
-from apps.imports.adapters import catalogue, outlines, register
+from apps.imports.adapters import catalogue, outlines, register, verifications
 from apps.imports.adapters.files import Problem, header
 from apps.imports.adapters.known import Known
 from apps.imports.adapters.rows import Row, read_sheet
 from apps.imports.adapters.sheets import Sheet
+from apps.imports.services.verifying import write_verifications
 from apps.imports.services.writing import Change, write
+from apps.inventory.services import end_outdated
 
 KINDS = {"catalogue.loaded": catalogue.SHEETS, "register.loaded": register.SHEETS}
 
@@ -82,7 +84,7 @@ def _load(action: str, folder: Path, by: User | None) -> Loaded:
         said = f"the folder has none of the files {names}."
         raise LoadError([Problem(str(folder), 1, said)])
     with transaction.atomic():
-        changes = _write_all(action, folder)
+        changes = _write_all(action, folder, by)
         record(
             action,
             by=by,
@@ -105,7 +107,7 @@ def _whole_register() -> str:
     return roots[0] if len(roots) == 1 else EVERYWHERE
 
 
-def _write_all(action: str, folder: Path) -> dict[str, Change]:
+def _write_all(action: str, folder: Path, by: User | None) -> dict[str, Change]:
     """Write file by file, so that each finds those it refers to; any mistake undoes it all."""
     known = Known()
     problems: list[Problem] = []
@@ -115,6 +117,11 @@ def _write_all(action: str, folder: Path) -> dict[str, Change]:
             changes[sheet.file] = _write_sheet(sheet, folder, known, problems)
     if action == "register.loaded" and (folder / outlines.FILE).exists():
         changes[outlines.FILE] = _write_outlines(folder, known, problems)
+    if action == "register.loaded":
+        # A device that broke or moved loses what was measured, before more is said of it.
+        end_outdated(by=by)
+        if (folder / verifications.FILE).exists():
+            changes[verifications.FILE] = write_verifications(folder, by, problems)
     if problems:
         raise LoadError(problems)
     return changes
@@ -168,7 +175,7 @@ def _fields(changes: dict[str, Change], side: int) -> dict[str, Any]:
 def _files(action: str, folder: Path) -> list[Path]:
     names = [sheet.file for sheet in KINDS[action]]
     if action == "register.loaded":
-        names.append(outlines.FILE)
+        names += [outlines.FILE, verifications.FILE]
     return [folder / name for name in names if (folder / name).is_file()]
 
 

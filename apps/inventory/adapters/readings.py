@@ -99,10 +99,12 @@ def columns_of(kind: str, width: int) -> tuple[str, ...]:
 
 
 def in_words(kind: str) -> str:
-    """``device, reference, and if you like repeat``."""
-    needed = [name for name in COLUMNS[kind] if name[0] != "["]
-    optional = [name.strip("[]") for name in COLUMNS[kind] if name[0] == "["]
-    return ", ".join(needed) + "".join(f", and if you like {name}" for name in optional)
+    """``device, reference, repeat (may be left out)``, in the order they are read in."""
+    names = (
+        f"{name.strip('[]')} (may be left out)" if name[0] == "[" else name
+        for name in COLUMNS[kind]
+    )
+    return ", ".join(names)
 
 
 def _is_head(kind: str, parts: Sequence[str]) -> bool:

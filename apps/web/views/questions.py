@@ -12,10 +12,5 @@ def delivery_list(request: HttpRequest) -> HttpResponse:
     return _not_yet(request, "web/questions/deliveries.html")
 
 
-@permitted("register.view")
-def verification_list(request: HttpRequest) -> HttpResponse:
-    return _not_yet(request, "web/questions/verification.html")
-
-
 def _not_yet(request: HttpRequest, template: str) -> HttpResponse:
     return render(request, template, {"may_view_plans": may(request.user, "plan.view")})

@@ -13,7 +13,15 @@ from planner.engine.agreement.allowed import (
     spent,
     within,
 )
-from planner.engine.agreement.judging import Check, Judgement, Limit, Measured, Outcome, judge
+from planner.engine.agreement.judging import (
+    Check,
+    Judgement,
+    Limit,
+    Measured,
+    Outcome,
+    figure,
+    judge,
+)
 from planner.engine.agreement.paired import (
     Agreement,
     Interval,
@@ -48,6 +56,7 @@ __all__ = [
     "bland_altman",
     "deviations",
     "error_limits",
+    "figure",
     "judge",
     "paired_values",
     "qualitative",

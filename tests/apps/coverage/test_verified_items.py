@@ -103,7 +103,7 @@ def test_the_item_stands_in_the_case_as_a_model_of_its_own_that_nobody_can_buy(b
         "code": "hand-spinner--mill-2",
         "name": "Hand-Spinner, item mill-2, as measured",
         "evidence": "B",
-        "serves": [{"class": "hand-centrifuge", "specs": {"rcf_max_g": 12177.7}}],
+        "serves": [{"class": "hand-centrifuge", "specs": {"rcf_max_g": 12177.7, "tube_count": 4}}],
         "price": 0,
         "max_units": 0,
     }
@@ -211,6 +211,17 @@ def test_a_pass_for_one_method_lends_nothing_to_others_that_rest_on_claims(bench
     assert own["serves"] == [{"class": "hand-centrifuge", "specs": {"rcf_max_g": 12_000}}]
     assert bench.states()["mill"] == "runs"
     assert bench.states("sediment")["mill"] == "unknown"
+
+
+def test_a_claim_that_stands_in_the_way_of_another_method_stays(bench):
+    spinning = bench.hand.served_classes.get().device_class
+    other = make_test("sediment")
+    make_need(make_method("many-tubes", other), spinning, tube_count=("min", 5))
+    make_demand(bench.small.mill, other, 10)
+
+    accept(bench.at_mill)
+
+    assert bench.states("sediment")["mill"] == "blocked"
 
 
 def test_a_rule_is_kept_only_when_all_its_limits_are(bench):
