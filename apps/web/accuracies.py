@@ -3,32 +3,16 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import fsum
-from typing import Any, Protocol
+from typing import Any
 
 from django.utils.translation import gettext
 
-from apps.web.amounts import coarse_text, count_text, range_text, share_text
+from apps.web.amounts import Share, count_text, predicted_of, range_text, share_of, share_text
 from apps.web.figures import money_text
 
 # Nothing below a case in ten years is worth another method.
 WORTH_SAYING = 0.1
 ONE_A_YEAR = 1
-
-
-class Figure(Protocol):
-    value: float | None
-    low: float | None
-    high: float | None
-
-
-@dataclass(frozen=True)
-class Share:
-    """A share in words: ``text`` is empty where it is not known, ``interval`` where that is."""
-
-    text: str
-    interval: str
-    source: Any | None = None
-    kind: str = ""
 
 
 @dataclass(frozen=True)
@@ -88,34 +72,21 @@ def _line(found: Any, currency: str) -> AccuracyLine:
     return AccuracyLine(
         test=found.test,
         method=method,
-        finds=_share(
+        finds=share_of(
             found.sensitivity, method.sensitivity_source, method.get_sensitivity_kind_display()
         ),
-        clears=_share(
+        clears=share_of(
             found.specificity, method.specificity_source, method.get_specificity_kind_display()
         ),
         prevalence=_prevalence(found.prevalence),
         where=_where(found.prevalence),
-        positive=_predicted(found.positive_is_right),
-        negative=_predicted(found.negative_is_right),
+        positive=predicted_of(found.positive_is_right),
+        negative=predicted_of(found.negative_is_right),
         tests_per_year=found.tests_per_year,
         missed="" if found.missed is None else count_text(found.missed),
         false_alarms="" if found.false_alarms is None else count_text(found.false_alarms),
         better=tuple(_better(found.better, currency)),
     )
-
-
-def _share(figure: Figure, source: Any | None = None, kind: str = "") -> Share:
-    if figure.value is None:
-        return Share("", "")
-    return Share(share_text(figure.value), range_text(figure.low, figure.high), source, str(kind))
-
-
-def _predicted(figure: Figure) -> Share:
-    """In whole per cent: it is worked out, from figures that are themselves uncertain."""
-    if figure.value is None:
-        return Share("", "")
-    return Share(coarse_text(figure.value), range_text(figure.low, figure.high, coarse_text))
 
 
 def _prevalence(known: Any | None) -> Share:

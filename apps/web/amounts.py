@@ -1,7 +1,9 @@
 """How shares with intervals, hours and small counts are written."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from math import floor
+from typing import Any, Protocol
 
 from django.utils.translation import gettext
 
@@ -14,6 +16,22 @@ LEAST_SHARE = 0.0005
 SMALL_COUNT = 10
 COARSE_FROM, COARSE_TO = 0.05, 0.985
 NO_BREAK = "\N{NO-BREAK SPACE}"
+
+
+class Figure(Protocol):
+    value: float | None
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True)
+class Share:
+    """A share in words: ``text`` is empty where it is not known, ``interval`` where that is."""
+
+    text: str
+    interval: str
+    source: Any | None = None
+    kind: str = ""
 
 
 def share_text(share: float) -> str:
@@ -37,6 +55,20 @@ def range_text(
         return ""
     unit = f"{NO_BREAK}%"
     return f"{end_text(low).removesuffix(unit)}–{end_text(high)}"
+
+
+def share_of(figure: Figure, source: Any | None = None, kind: str = "") -> Share:
+    """A figure as it is given, with where it is from."""
+    if figure.value is None:
+        return Share("", "")
+    return Share(share_text(figure.value), range_text(figure.low, figure.high), source, str(kind))
+
+
+def predicted_of(figure: Figure) -> Share:
+    """In whole per cent: it is worked out, from figures that are themselves uncertain."""
+    if figure.value is None:
+        return Share("", "")
+    return Share(coarse_text(figure.value), range_text(figure.low, figure.high, coarse_text))
 
 
 def count_text(number: float) -> str:

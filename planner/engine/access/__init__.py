@@ -8,8 +8,9 @@ which of the two was used.
 
 from planner.engine.access.courier import Turnaround, turnaround, worst_case_wait_hours
 from planner.engine.access.distance import geodesic_km, haversine_km, looks_swapped
-from planner.engine.access.reach import Reach, TravelTable, reach
+from planner.engine.access.reach import Reach, reach
 from planner.engine.access.shares import WeightedShare, weighted_coverage
+from planner.engine.access.table import TravelTable
 from planner.engine.access.travel import (
     DETOUR_INDEX,
     SPEED_KM_PER_H,

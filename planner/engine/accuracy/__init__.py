@@ -7,6 +7,7 @@ everything that rests on it unknown; it is never taken as 1.
 
 from planner.engine.accuracy.algorithms import Algorithm, parallel, serial
 from planner.engine.accuracy.estimates import Estimate, estimate, from_counts
+from planner.engine.accuracy.likelihood import LikelihoodRatios, likelihood_ratios, post_test
 from planner.engine.accuracy.outcomes import (
     Choice,
     Comparison,
@@ -16,13 +17,7 @@ from planner.engine.accuracy.outcomes import (
     missed_cases,
     outcomes,
 )
-from planner.engine.accuracy.predictive import (
-    LikelihoodRatios,
-    PredictiveValues,
-    likelihood_ratios,
-    post_test,
-    predictive_values,
-)
+from planner.engine.accuracy.predictive import PredictiveValues, predictive_values
 
 __all__ = [
     "Algorithm",

@@ -7,7 +7,6 @@ PPV = Se P / (Se P + (1 − Sp)(1 − P)), NPV = Sp (1 − P) / (Sp (1 − P) + 
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
 from scipy import special, stats
 
 from planner.engine.accuracy.estimates import (
@@ -35,14 +34,6 @@ class PredictiveValues:
     positive: Estimate
     negative: Estimate
     by_corners: Bools
-
-
-@dataclass(frozen=True)
-class LikelihoodRatios:
-    """Odds after the result over odds before it; infinite where no false result occurs."""
-
-    positive: Values
-    negative: Values
 
 
 def predictive_values(
@@ -73,20 +64,6 @@ def predictive_values(
         _where(corners, _negative_corners(se, sp, p), negative),
         np.broadcast_to(corners, positive.value.shape),
     )
-
-
-def likelihood_ratios(sensitivity: ArrayLike, specificity: ArrayLike) -> LikelihoodRatios:
-    """LR+ = Se / (1 − Sp), LR− = (1 − Se) / Sp; NaN where it would be 0 / 0."""
-    se, sp = SENSITIVITY.values(sensitivity), SPECIFICITY.values(specificity)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return LikelihoodRatios(np.divide(se, 1 - sp), np.divide(1 - se, sp))
-
-
-def post_test(prevalence: ArrayLike, likelihood_ratio: ArrayLike) -> Values:
-    """Probability after a result: odds before × likelihood ratio, as a share."""
-    before, ratio = PREVALENCE.values(prevalence), np.asarray(likelihood_ratio, dtype=float)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.asarray(special.expit(special.logit(before) + np.log(ratio)), dtype=float)
 
 
 def _ppv(se: Values, sp: Values, p: Values) -> Values:
