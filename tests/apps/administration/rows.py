@@ -10,6 +10,7 @@ from apps.audit.services import record
 from apps.catalogue.models import Attribute, CatalogueVersion, InfrastructureCost, Source
 from apps.coverage.models import Assessment, Document, Finding, SiteWorkload
 from apps.facilities.models import Stewardship
+from apps.imports.models import Upload, Workbook
 from apps.plans.models import Earmark, Floor, Line
 from tests.factories import catalogue, demand, facilities, inventory
 from tests.factories.accounts import make_person
@@ -53,6 +54,17 @@ def make_one_of_each(number: int) -> list[Model]:
         demand.make_consumption(hill, entries["test"], 10),
         demand.make_rate(entries["test"], 0.5, area=block),
         demand.make_prevalence(entries["test"], 0.1, area=block),
+        Workbook.objects.create(
+            key=f"{number:020d}", area=block, by=person, row_count=1, sha256="0" * 64
+        ),
+        Upload.objects.create(
+            kind="workbook",
+            file_name="a.xlsx",
+            sha256="0" * 64,
+            size_bytes=1,
+            area=block,
+            by=person,
+        ),
     ]
     return [
         *made,

@@ -26,6 +26,9 @@ WITHOUT_A_PAGE = {
     "accounts.recoverycode",
     "accounts.opensession",
     "audit.chainend",
+    "imports.uploadcontent",
+    "imports.workbookpiece",
+    "imports.proposalpiece",
 }
 MODELS = [
     model
@@ -43,6 +46,8 @@ KEPT_FOR_GOOD = {
     "coverage.finding",
     "inventory.verification",
     "coverage.siteworkload",
+    "imports.workbook",
+    "imports.upload",
 }
 
 
