@@ -1,11 +1,12 @@
 """What a checked claim about a centrifuge amounts to, arranged for its page."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.utils.translation import gettext, gettext_lazy
 
+from apps.web.claim_figures import Figure, claim_figures
 from apps.web.figures import figures
 from apps.web.spin_drawing import draw_spin
 from apps.web.spin_marks import Band, SpinDrawing, Spot
@@ -13,37 +14,15 @@ from apps.web.spin_points import UNTRUE
 from apps.web.spins import Spin, judged
 from planner.engine.matching import Verdict
 from planner.engine.physics.claims import Claim, ClaimReport, claim_check
-from planner.engine.physics.quantities import (
-    MINUTES,
-    POWER_W,
-    RADIUS_CM,
-    RCF_G,
-    SPEED_RPM,
-    rounded_in_words,
-)
 from planner.engine.physics.spin import rcf_g
 
 LARGEST_DRAWN_CM = 50.0
-DRIVES = {
-    "hand": gettext_lazy("hand or foot"),
-    "battery": gettext_lazy("motor on a battery"),
-    "mains": gettext_lazy("motor on mains"),
-}
 SAYS = {
     "consistent": ("runs", gettext_lazy("The figures fit together; nothing speaks against them.")),
     "inconsistent": ("blocked", gettext_lazy("The claim contradicts itself.")),
     "implausible_by_hand": ("blocked", gettext_lazy("Hardly possible by hand.")),
     "unknown": ("unknown", gettext_lazy("Too little is known to tell.")),
 }
-
-
-@dataclass(frozen=True)
-class Figure:
-    """A figure of the claim: stated, or worked out from the others."""
-
-    label: str
-    words: str
-    how: str
 
 
 @dataclass(frozen=True)
@@ -105,7 +84,7 @@ def spin_answer(known: Iterable[Spin], claim: Claim, *, method: str = "") -> Ans
         report=report,
         state=state,
         words=str(words),
-        figures=tuple([*_figures(claim, report), *_circumstances(claim)]),
+        figures=claim_figures(claim, report),
         spins=spins,
         drawing=draw_spin(
             drawn_bands(spins),
@@ -124,38 +103,6 @@ def drawn_bands(spins: Iterable[Spin]) -> list[Band]:
         for spin in spins
         if spin.low_g is not None or spin.high_g is not None
     ]
-
-
-def _figures(claim: Claim, report: ClaimReport) -> Iterator[Figure]:
-    quantities = (
-        ("speed_rpm", gettext("Speed"), SPEED_RPM),
-        ("radius_cm", gettext("Radius"), RADIUS_CM),
-        ("rcf_g", gettext("Relative centrifugal force"), RCF_G),
-    )
-    for name, label, quantity in quantities:
-        value = getattr(report, name)
-        how = gettext("implied") if name in report.implied else gettext("claimed")
-        if name == "radius_cm" and claim.radius_kind:
-            how = f"{how}, {claim.radius_kind}"
-        known = value is not None
-        yield Figure(label, quantity.in_words(value) if known else "", how if known else "")
-    if report.power_at_least_w is not None:
-        words = POWER_W.in_words(float(f"{report.power_at_least_w:.2g}"))
-        yield Figure(gettext("Power it takes at least"), words, gettext("air alone, bare disc"))
-    if report.rim_speed_m_s is not None:
-        words = f"{rounded_in_words(report.rim_speed_m_s, 2)} m/s"
-        yield Figure(gettext("Speed of the rim"), words, gettext("implied"))
-
-
-def _circumstances(claim: Claim) -> Iterator[Figure]:
-    """What else is claimed, so that a printed answer holds its whole question."""
-    how = gettext("claimed")
-    if claim.drive:
-        yield Figure(gettext("Driven by"), str(DRIVES[claim.drive]), how)
-    if claim.minutes is not None:
-        yield Figure(gettext("Time it runs"), MINUTES.in_words(claim.minutes), how)
-    if claim.power_w is not None:
-        yield Figure(gettext("Power that drives it"), POWER_W.in_words(claim.power_w), how)
 
 
 def _spots(claim: Claim, report: ClaimReport) -> tuple[Spot, ...]:

@@ -7,7 +7,7 @@ from urllib.parse import urlencode
 
 from apps.web.claimed_specs import Remark
 from apps.web.claims import SAYS
-from apps.web.microscopes import optical_remarks
+from apps.web.optics import optical_remarks
 from apps.web.photometers import photometric_remarks
 from planner.engine.errors import InputError
 from planner.engine.physics.claims import Claim, ClaimReport, claim_check

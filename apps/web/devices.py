@@ -7,8 +7,9 @@ from itertools import chain, groupby
 from typing import Any
 
 from apps.web.device_claims import LightClaim, SpinClaim, light_claims, spin_claim
-from apps.web.limits import Limit, StudyRow, limits, study_rows
+from apps.web.limits import Limit, limits
 from apps.web.sourced import Stated, stated
+from apps.web.studies import StudyRow, study_rows
 from apps.web.suits import Suits, accepted, by_method
 
 SENTENCE_END = re.compile(r"(?<=[.!?])\s+(?=[A-Z0-9])")

@@ -28,6 +28,12 @@ def percent_text(share: float, places: int = 0) -> str:
     return f"{figures(Decimal(str(share)) * 100, places)}\N{NO-BREAK SPACE}%"
 
 
+def share_text(share: float) -> str:
+    """A share in per cent, with a decimal only where it has one."""
+    whole = round(share * 100, 6) == round(share * 100)
+    return percent_text(share, 0 if whole else 1)
+
+
 def gap_text(gap: float) -> str:
     """How far a plan may be off, in per cent, rounded up: more places the smaller it is."""
     if gap < FINEST_GAP:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from apps.coverage.choices import State
-from apps.web.maps import StatePlace
+from apps.web.places import StatePlace
 from apps.web.sheets import Action, Lack, Verdict, verdict_of
 
 

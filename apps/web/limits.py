@@ -1,4 +1,4 @@
-"""Limits of verification and figures of studies in words."""
+"""Limits of verification and quality controls in words."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -7,8 +7,7 @@ from typing import Any
 from django.utils.translation import gettext
 
 from apps.catalogue.choices import Interval
-from apps.web.figures import figures, percent_text
-from planner.engine.intervals import wilson
+from apps.web.figures import share_text
 
 # How UCUM units are written for people; the others read well as they are.
 UNITS = {"1": "", "[g]": "g", "Cel": "°C", "um": "µm", "uL": "µL", "/h": "per hour"}
@@ -39,35 +38,6 @@ class Control:
     extra: str
 
 
-@dataclass(frozen=True)
-class ShareWords:
-    """A share with its 95 % interval; ``ours`` where the interval was worked out from counts."""
-
-    words: str
-    ours: bool = False
-
-
-@dataclass(frozen=True)
-class StudyRow:
-    """A study with its shares in words; ``None``: not reported."""
-
-    study: Any
-    sensitivity: ShareWords | None
-    specificity: ShareWords | None
-
-
-def study_rows(studies: Iterable[Any]) -> tuple[StudyRow, ...]:
-    """Studies of a model or a method, ready to be shown."""
-    return tuple(
-        StudyRow(
-            study,
-            share_of_study(study, "sensitivity", "true_positive", "false_negative"),
-            share_of_study(study, "specificity", "true_negative", "false_positive"),
-        )
-        for study in studies
-    )
-
-
 def limits(rows: Iterable[Any]) -> tuple[Limit, ...]:
     """The limits of a class, a method or a test, ready to be shown."""
     return tuple(
@@ -83,25 +53,7 @@ def limits(rows: Iterable[Any]) -> tuple[Limit, ...]:
 
 def controls(rows: Iterable[Any]) -> tuple[Control, ...]:
     """The quality controls of a method, ready to be shown."""
-    return tuple(Control(row, how_often(row), _percent(row.extra_tests_share)) for row in rows)
-
-
-def share_of_study(study: Any, name: str, right: str, wrong: str) -> ShareWords | None:
-    """``sensitivity`` or ``specificity`` of a study with its interval; ``None``: not reported.
-
-    Where only counts are reported, the share and its score interval are worked out from them.
-    """
-    share, low, high = (getattr(study, f"{name}{end}") for end in ("", "_low", "_high"))
-    if share is None:
-        hits, misses = getattr(study, right), getattr(study, wrong)
-        if hits is None or misses is None or not hits + misses:
-            return ShareWords(_between(low, high)) if low is not None else None
-        found_low, found_high = (float(end) for end in wilson(hits, hits + misses))
-        words = f"{_percent(hits / (hits + misses))} ({_between(found_low, found_high)})"
-        return ShareWords(words, ours=True)
-    return ShareWords(
-        f"{_percent(share)} ({_between(low, high)})" if low is not None else _percent(share)
-    )
+    return tuple(Control(row, how_often(row), share_text(row.extra_tests_share)) for row in rows)
 
 
 def how_often(control: Any) -> str:
@@ -125,15 +77,6 @@ def unit(ucum: str) -> str:
     return UNITS.get(ucum, ucum)
 
 
-def _percent(share: float) -> str:
-    whole = round(share * 100, 6) == round(share * 100)
-    return percent_text(share, 0 if whole else 1)
-
-
-def _between(low: float, high: float) -> str:
-    return f"{figures(100 * low, 1)}–{figures(100 * high, 1)}"
-
-
 def _within(low: float | None, high: float | None, ucum: str, share: float | None) -> str:
     if low is not None and high is not None:
         words = f"±{high:g}" if low == -high else gettext("%(low)s to %(high)s") % _ends(low, high)
@@ -146,7 +89,7 @@ def _within(low: float | None, high: float | None, ucum: str, share: float | Non
         return words
     return gettext("%(limit)s, for %(share)s of results") % {
         "limit": words,
-        "share": _percent(share),
+        "share": share_text(share),
     }
 
 

@@ -4,18 +4,17 @@ No tiles and no libraries: longitudes are shrunk by the cosine of the middle lat
 over one district keeps shapes true to well below the width of a line.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import chain
 from math import cos, radians, sqrt
-from typing import Any
 
 from django.utils.translation import gettext
 
-from apps.coverage.choices import State
-from apps.facilities.choices import AreaKind, Level
+from apps.facilities.choices import Level
 from apps.web.figures import figures
 from apps.web.labels import Box, area, beside, within
+from apps.web.places import Place, Region, Spot, StatePlace
 from apps.web.shapes import outline
 
 WIDTH = 640.0
@@ -25,67 +24,6 @@ RADIUS_LEAST, RADIUS_MOST = 5.0, 17.0
 RADIUS_GLYPH = 8.0
 # Areas carry names; of the sites only the largest do, or the names would cover the marks.
 NAMED_LEVEL = Level.DISTRICT_HOSPITAL
-SHADES = 5
-# Filled is yes; the others carry the glyphs of the grid.
-GLYPHS = {State.REFERRED: "→", State.BLOCKED: "×", State.UNKNOWN: "?", State.NOT_EXPECTED: "·"}
-
-
-@dataclass(frozen=True)
-class Spot:
-    """A site to be drawn; population ``None`` is unknown."""
-
-    code: str
-    name: str
-    level: int
-    latitude: float
-    longitude: float
-    population: int | None
-
-
-@dataclass(frozen=True)
-class Place(Spot):
-    """A site with how much it can do: ``can`` of ``expected`` tests."""
-
-    can: int
-    expected: int
-
-    @property
-    def style(self) -> str:
-        return f"share-{shade(self.can, self.expected)}"
-
-    @property
-    def says(self) -> str:
-        return gettext("%(can)d of %(expected)d tests") % {
-            "can": self.can,
-            "expected": self.expected,
-        }
-
-
-@dataclass(frozen=True)
-class StatePlace(Spot):
-    """A site with what it can do about one test, a value of ``State``."""
-
-    state: str
-
-    @property
-    def style(self) -> str:
-        return f"at-{self.state}"
-
-    @property
-    def glyph(self) -> str:
-        return GLYPHS.get(State(self.state), "")
-
-    @property
-    def says(self) -> str:
-        return str(State(self.state).label)
-
-
-@dataclass(frozen=True)
-class Region:
-    """An area to be drawn: its GeoJSON Polygon or MultiPolygon, longitude before latitude."""
-
-    name: str
-    outline: dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -147,7 +85,7 @@ def draw(
     """
     corners = [(place.longitude, place.latitude) for place in places]
     for region in regions:
-        corners += chain.from_iterable(_rings(region.outline))
+        corners += chain.from_iterable(region.rings)
     if not corners:
         return None
     project, height = _fitted(corners)
@@ -162,20 +100,6 @@ def draw(
         lands=tuple(_land(region, project, taken) for region in regions),
         points=points,
     )
-
-
-def regions(areas: Iterable[Any], district: Any) -> list[Region]:
-    """The blocks that have an outline; where none has, the district itself."""
-    blocks = [area for area in areas if area.kind == AreaKind.BLOCK]
-    drawn = [area for area in blocks if area.outline] or [district]
-    return [Region(area.name, area.outline) for area in drawn if area.outline]
-
-
-def shade(can: int, expected: int) -> str:
-    """``none`` for nothing, else the fifth of the whole that ``can`` reaches, 1 to 5."""
-    if not expected or not can:
-        return "none"
-    return str(min(SHADES, int(SHADES * can / expected) + 1))
 
 
 def _fitted(corners: Sequence[tuple[float, float]]) -> tuple[_Projection, float]:
@@ -209,21 +133,12 @@ def _point(place: Place | StatePlace, mark: Box, marks: Sequence[Box]) -> Point:
 
 
 def _land(region: Region, project: _Projection, taken: Sequence[Box]) -> Land:
-    rings = [[project(*corner) for corner in ring] for ring in _rings(region.outline)]
+    rings = [[project(*corner) for corner in ring] for ring in region.rings]
     path = "".join(
         "M" + " ".join(f"{x:.1f},{y:.1f}" for x, y in corners) + "Z" for corners in rings
     )
     largest = max(rings, key=lambda corners: abs(area(corners)))
     return Land(region.name, path, within(region.name, largest, taken))
-
-
-def _rings(geometry: dict[str, Any]) -> Iterator[list[tuple[float, float]]]:
-    polygons = geometry["coordinates"]
-    if geometry["type"] == "Polygon":
-        polygons = [polygons]
-    for polygon in polygons:
-        for ring in polygon:
-            yield [(corner[0], corner[1]) for corner in ring]
 
 
 def _ends(values: Iterable[float]) -> tuple[float, float]:

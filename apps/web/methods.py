@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
-from apps.web.figures import percent_text
-from apps.web.limits import Control, Limit, StudyRow, controls, limits, study_rows
+from apps.web.figures import share_text
+from apps.web.limits import Control, Limit, controls, limits
 from apps.web.sourced import Ask, asks
+from apps.web.studies import StudyRow, study_rows
 from apps.web.suits import Suits, accepted
 from planner.engine.costing import cost_per_test, equivalent_annual_cost
 
@@ -77,12 +78,6 @@ class MethodSheet:
     costs: tuple[CostRow, ...]
     studies: tuple[StudyRow, ...]
     controls: tuple[Control, ...]
-
-
-def share_text(share: float) -> str:
-    """A share in per cent, with a decimal only where it has one."""
-    whole = round(share * 100, 6) == round(share * 100)
-    return percent_text(share, 0 if whole else 1)
 
 
 def compared(methods: Iterable[Any], runs: Mapping[str, int] | None = None) -> list[Compared]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from apps.coverage.choices import State
-from apps.web.maps import Place
+from apps.web.places import Place
 
 EXPECTED = (State.RUNS, State.REFERRED, State.BLOCKED, State.UNKNOWN)
 

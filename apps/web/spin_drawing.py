@@ -5,19 +5,17 @@ same curve, only higher or lower, and a procedure's band of force is as tall whe
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
-from math import ceil, floor, inf, log10
+from dataclasses import replace
+from math import floor, inf, log10
 
 import numpy as np
 
 from apps.web.figures import figures
 from apps.web.labels import Box
 from apps.web.spin_marks import (
-    BOTTOM,
     HEIGHT,
     LABEL,
     LANE,
-    LEFT,
     MARK,
     RIGHT,
     TOP,
@@ -28,37 +26,16 @@ from apps.web.spin_marks import (
     Mark,
     SpinDrawing,
     Spot,
-    Tick,
 )
+from apps.web.spin_scale import Scale, fitting, force_ticks, radius_ticks
 from planner.engine.physics.spin import rcf_g
 
 STEPS = 48
-RADII_CM = (0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 SPEEDS_RPM = (
     100, 250, 500, 1000, 2000, 3000, 5000, 10_000, 20_000, 50_000, 100_000, 200_000, 500_000,
 )  # fmt: skip
 SPEED_TABLE_RPM = (500, 1000, 1500, 2000, 3000, 4000, 5000, 10_000, 12_000, 15_000)
 TABLE_RADII_CM = (2.0, 5.0, 8.0, 10.0, 12.0, 15.0, 18.0)
-LEAST_G, MOST_G = 100.0, 30_000.0
-
-
-@dataclass(frozen=True)
-class _Scale:
-    """From centimetres and g to the drawing."""
-
-    radius_cm: float
-    low: float
-    high: float
-
-    def x(self, radius_cm: float) -> float:
-        return LEFT + (RIGHT - LEFT) * radius_cm / self.radius_cm
-
-    def y(self, force_g: float) -> float:
-        share = (log10(force_g) - self.low) / (self.high - self.low)
-        return BOTTOM - (BOTTOM - TOP) * share
-
-    def holds(self, force_g: float) -> bool:
-        return self.low <= log10(force_g) <= self.high
 
 
 def draw_spin(
@@ -72,12 +49,12 @@ def draw_spin(
 
     The scales are as wide as the bands and the claim need, so that nothing is cut off.
     """
-    scale = _scale(bands, spots, force)
+    scale = fitting(bands, spots, force)
     marks = tuple(Mark(s.kind, scale.x(s.radius_cm), scale.y(s.rcf_g)) for s in spots)
     return SpinDrawing(
         view_box=f"0 0 {WIDTH:.0f} {HEIGHT:.0f}",
-        force_ticks=tuple(_force_ticks(scale)),
-        radius_ticks=tuple(_radius_ticks(scale)),
+        force_ticks=tuple(force_ticks(scale)),
+        radius_ticks=tuple(radius_ticks(scale)),
         lines=_lines(speed, scale, [Box(mark.x, mark.y, MARK, MARK) for mark in marks]),
         bars=_bars(bands, scale),
         marks=marks,
@@ -99,35 +76,7 @@ def _rounded(force_g: float) -> str:
     return figures(float(f"{force_g:.3g}"), places)
 
 
-def _scale(bands: Sequence[Band], spots: Sequence[Spot], force: float | None) -> _Scale:
-    forces = [
-        LEAST_G, MOST_G,
-        *(spot.rcf_g for spot in spots),
-        *(limit for band in bands for limit in (band.low_g, band.high_g) if limit),
-        *([force] if force is not None else []),
-    ]  # fmt: skip
-    reach = max((spot.radius_cm for spot in spots), default=20.0)
-    wide = next((radius for radius in RADII_CM if radius >= 1.15 * reach), 1.15 * reach)
-    if spots and reach > 2:
-        wide = max(wide, 20.0)
-    return _Scale(wide, log10(min(forces) / 1.25), log10(max(forces) * 1.25))
-
-
-def _force_ticks(scale: _Scale) -> Iterable[Tick]:
-    for power in range(floor(scale.low), ceil(scale.high) + 1):
-        for digit in (1, 2, 5) if scale.high - scale.low < 4 else (1,):
-            force = digit * 10.0**power
-            if scale.holds(force):
-                yield Tick(scale.y(force), figures(force, max(0, -power)))
-
-
-def _radius_ticks(scale: _Scale) -> Iterable[Tick]:
-    for fifth in range(6):
-        radius = scale.radius_cm * fifth / 5
-        yield Tick(scale.x(radius), f"{radius:.3g}")
-
-
-def _lines(claimed: float | None, scale: _Scale, taken: list[Box]) -> tuple[Line, ...]:
+def _lines(claimed: float | None, scale: Scale, taken: list[Box]) -> tuple[Line, ...]:
     """The claimed speed last, on top; of the others a name that would cover another is left out."""
     lines = []
     if claimed is not None and (own := _line(claimed, scale, claimed=True)) is not None:
@@ -155,7 +104,7 @@ def _clear(line: Line, taken: Sequence[Box]) -> Line:
     return next(places, line)
 
 
-def _line(speed: float, scale: _Scale, *, claimed: bool = False) -> Line | None:
+def _line(speed: float, scale: Scale, *, claimed: bool = False) -> Line | None:
     """The part of a speed's curve inside the plot; ``None`` where too little of it shows."""
     least, most = 10**scale.low, 10**scale.high
     at_one_cm = float(rcf_g(speed, 1.0))
@@ -174,7 +123,7 @@ def _line(speed: float, scale: _Scale, *, claimed: bool = False) -> Line | None:
     return Line(f"M{points}", label, RIGHT - 4, max(TOP + LABEL, height - 5), "end", claimed)
 
 
-def _bars(bands: Sequence[Band], scale: _Scale) -> tuple[Bar, ...]:
+def _bars(bands: Sequence[Band], scale: Scale) -> tuple[Bar, ...]:
     """Each band in the first lane where it touches no other, with room for its letter above."""
     ends: list[float] = []
     bars = []

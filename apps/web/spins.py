@@ -13,7 +13,6 @@ from typing import Any
 
 from apps.web.sourced import Ask, asks
 from apps.web.spin_points import CLAIMED, DRIVE, LEAST, MOST, TIME, Point, points, span
-from apps.web.suits import MARKS, WOULD
 from planner.engine.matching import Verdict
 from planner.engine.physics.claims import Claim, ClaimReport
 
@@ -41,14 +40,6 @@ class Spin:
     @property
     def verdict(self) -> Verdict:
         return min((point.verdict for point in self.points), default=Verdict.UNKNOWN)
-
-    @property
-    def state(self) -> str:
-        return MARKS[self.verdict]
-
-    @property
-    def would(self) -> str:
-        return str(WOULD[self.verdict])
 
     @property
     def why(self) -> list[str]:

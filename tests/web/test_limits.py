@@ -4,7 +4,8 @@ from types import SimpleNamespace
 
 import pytest
 
-from apps.web.limits import ShareWords, how_often, limits, share_of_study
+from apps.web.limits import how_often, limits
+from apps.web.studies import ShareWords, share_of_study
 
 ROW = {
     "device_class": "Centrifuge",

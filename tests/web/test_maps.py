@@ -7,18 +7,8 @@ import pytest
 
 from apps.coverage.choices import State
 from apps.facilities.choices import Level
-from apps.web.maps import (
-    MARGIN,
-    RADIUS_GLYPH,
-    RADIUS_LEAST,
-    RADIUS_MOST,
-    WIDTH,
-    Place,
-    Region,
-    StatePlace,
-    draw,
-    shade,
-)
+from apps.web.maps import MARGIN, RADIUS_GLYPH, RADIUS_LEAST, RADIUS_MOST, WIDTH, draw
+from apps.web.places import Place, Region, StatePlace, shade
 from apps.web.shapes import outline
 
 POST = Place("hill", "Hill", Level.HEALTH_POST, 0.0, 30.0, 400, can=1, expected=4)

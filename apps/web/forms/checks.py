@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from apps.web.claims import DRIVES
+from apps.web.claim_figures import DRIVES
 from apps.web.forms.measures import ClaimForm, MeasureField
 from planner.engine.physics.claimed import FORCE_N, ROTOR_RADIUS_CM
 from planner.engine.physics.claims import Claim

@@ -21,8 +21,9 @@ from apps.web.forms.coverage import GridForm
 from apps.web.forms.reach import PaceForm
 from apps.web.grids import blocks, columns, select
 from apps.web.hindrances import across
-from apps.web.maps import RADIUS_GLYPH, StatePlace, draw, regions
+from apps.web.maps import RADIUS_GLYPH, draw
 from apps.web.methods import compared
+from apps.web.places import StatePlace, regions
 from apps.web.reaches import people_reach
 from apps.web.views.access import found, permitted
 from apps.web.views.files import CSV, attachment

@@ -11,12 +11,13 @@ from apps.facilities.selectors import areas_with_sites, district_of, facilities_
 from apps.inventory.selectors import infrastructure_at, items_at, skills_at
 from apps.web.figures import position
 from apps.web.forms.sites import SiteFilter
-from apps.web.maps import draw, regions
+from apps.web.maps import draw
+from apps.web.places import regions
 from apps.web.sheets import site_sheet
 from apps.web.site_rows import site_rows
 from apps.web.views.access import found, permitted
-from apps.web.views.demand import site_demand
 from apps.web.views.scope import scope_of
+from apps.web.views.demand import site_demand
 from apps.web.views.site_parts import accuracy_and_reach
 
 PAGE_SIZE = 50
