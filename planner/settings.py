@@ -14,6 +14,8 @@ import dj_database_url
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
+from planner.operations.logs import logging_settings
+
 ROOT = Path(__file__).resolve().parent.parent
 VERSION: str = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["version"]
 
@@ -81,6 +83,13 @@ PLAN_SECONDS = whole_number("PLANNER_PLAN_SECONDS", default=300)
 HEARTBEAT_SECONDS = 5
 RUN_LOST_AFTER_SECONDS = whole_number("PLANNER_RUN_LOST_AFTER_SECONDS", default=60)
 
+# For those who keep the service running.
+METRICS_TOKEN = os.environ.get("PLANNER_METRICS_TOKEN", "")
+QUEUE_PATIENCE_SECONDS = whole_number("PLANNER_QUEUE_PATIENCE_SECONDS", default=600)
+LOGGING = logging_settings(
+    choice("PLANNER_LOGS", default="json" if PRODUCTION else "text", among=("json", "text"))
+)
+
 # Ours, lowest layer first; what each may import stands in pyproject.toml.
 INSTALLED_APPS = [
     "apps.audit",
@@ -112,6 +121,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "planner.operations.requests.RequestIds",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",

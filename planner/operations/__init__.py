@@ -1,0 +1,1 @@
+"""What those who keep the service running need: request ids, logs, health, metrics, backups."""
