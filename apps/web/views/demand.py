@@ -14,12 +14,10 @@ from django.views.decorators.http import require_POST
 
 from apps.accounts.rules import may
 from apps.catalogue.selectors import programmes
-from apps.coverage.selectors import workload_at
 from apps.demand.exports import estimates_csv
 from apps.demand.selectors import (
     adoption_of,
     adoption_to_take_back,
-    estimates_at,
     estimates_in,
 )
 from apps.demand.services import adopt, restore
@@ -29,26 +27,9 @@ from apps.web.forms.demand import DemandForm
 from apps.web.views.access import permitted
 from apps.web.views.files import CSV, attachment
 from apps.web.views.scope import required_district, scope_of
-from apps.web.workloads import time_of
 
 PAGE_SIZE = 50
 FILTERS = ("district", "site", "test", "basis", "block", "programme", "show")
-
-
-def site_demand(request: HttpRequest, site: Any) -> dict[str, Any]:
-    """What the page of ``site`` says about demand and time; a constant number of queries."""
-    lines = lines_of(estimates_at(request.user, site))
-    workload = workload_at(request.user, site)
-    return {
-        "demand": {
-            "summary": summary(line.estimate for line in lines),
-            "flagged": [line for line in lines if line.flag],
-            "lines": sorted(lines, key=lambda line: line.estimate.test.name),
-            "first_column": gettext("Test"),
-        },
-        "workload": workload,
-        "time": time_of(workload) if workload else None,
-    }
 
 
 @permitted("register.view")

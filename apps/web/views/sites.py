@@ -17,7 +17,7 @@ from apps.web.sheets import site_sheet
 from apps.web.site_rows import site_rows
 from apps.web.views.access import found, permitted
 from apps.web.views.scope import scope_of
-from apps.web.views.demand import site_demand
+from apps.web.views.site_demand import site_demand
 from apps.web.views.site_parts import accuracy_and_reach
 
 PAGE_SIZE = 50
