@@ -2,11 +2,13 @@
 
 import pytest
 
+from apps.catalogue.models import DeviceClass
 from tests.factories.catalogue import make_device_class, make_method, make_need, make_test
 from tests.web.spinning import make_spinning, make_spun
 
 pytestmark = pytest.mark.django_db
 SPIN_QUERIES = 3
+LIGHT_QUERIES = 5
 
 
 @pytest.fixture
@@ -226,6 +228,21 @@ def test_a_method_by_microscope_asks_for_the_aperture_of_its_own_objective(
 
     method = page.partition('<a href="/methods/film/">')[2].partition("</tr>")[0]
     assert f'class="mark {state}"' in method
+
+
+@pytest.mark.parametrize("methods", [0, 3])
+def test_a_check_of_optics_takes_as_many_queries_however_many_methods_there_are(
+    client, microscopy, django_assert_num_queries, methods
+):
+    for number in range(methods):
+        method = make_method(f"more-{number}", make_test(f"more-{number}"))
+        scope = DeviceClass.objects.get(code="microscope")
+        make_need(method, scope, magnification_total=("min", 100))
+
+    with django_assert_num_queries(LIGHT_QUERIES):
+        page = microscope(client, magnification=1000)
+
+    assert page.count('<a href="/methods/') == 1 + methods + 1
 
 
 @pytest.mark.parametrize(

@@ -161,9 +161,19 @@ def test_what_is_unknown_and_the_limits_of_its_class_must_be_verified(client, di
 
     verify = section(device(client), "What must be verified before use")
 
-    assert "measure or find continuous_run_min" in verify
-    assert "of Paper disc" in verify
+    assert "<li>measure or find continuous_run_min" in verify
+    assert "of Paper disc</li>" in verify
     assert "±10 %" in verify
+
+
+def test_the_measurement_that_the_catalogue_names_is_the_one_to_make(client, disc, centrifuge):
+    observed = {"name": "Longest run", "observation": "time how long it holds the speed"}
+    centrifuge.attributes.filter(code="continuous_run_min").update(**observed)
+    make_need(make_method("slow", make_test("slow")), centrifuge, continuous_run_min=("min", 5))
+
+    verify = section(device(client), "What must be verified before use")
+
+    assert "<li>Longest run: time how long it holds the speed</li>" in verify
 
 
 def test_cautions_are_a_list_and_rules_and_staff_decide(client, disc):

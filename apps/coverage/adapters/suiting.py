@@ -67,17 +67,19 @@ def lives_years() -> dict[str, tuple[float, float]]:
 
 @dataclass(frozen=True)
 class _Names:
-    """What rows are called, by their codes."""
+    """What rows are called, by their codes, and what measurement settles an attribute."""
 
-    attributes: Mapping[tuple[str, str], str]
+    attributes: Mapping[tuple[str, str], tuple[str, str]]
     methods: Mapping[str, tuple[str, str]]
 
     @classmethod
     def read(cls) -> Self:
-        attributes = models.Attribute.objects.values_list("device_class__code", "code", "name")
+        attributes = models.Attribute.objects.values_list(
+            "device_class__code", "code", "name", "observation"
+        )
         methods = models.Method.objects.values_list("code", "name", "test__name")
         return cls(
-            {(of_class, code): name for of_class, code, name in attributes},
+            {(of_class, code): (name, seen) for of_class, code, name, seen in attributes},
             {code: (name, test) for code, name, test in methods},
         )
 
@@ -108,11 +110,18 @@ def _one(
         model=model,
         verdict=found.verdict,
         reasons=tuple(_named(each, need.device_class, names) for each in decisive),
-        settle=tuple(each.settle for each in decisive if each.settle),
+        settle=tuple(_settling(each, need.device_class, names) for each in decisive if each.settle),
     )
 
 
 def _named(finding: Finding, device_class: str, names: _Names) -> str:
     """The reason with the attribute's name in place of its code."""
     code, _, rest = finding.reason.partition(": ")
-    return f"{names.attributes.get((device_class, code), code)}: {rest}" if rest else finding.reason
+    name, _ = names.attributes.get((device_class, code), (code, ""))
+    return f"{name}: {rest}" if rest else finding.reason
+
+
+def _settling(finding: Finding, device_class: str, names: _Names) -> str:
+    """The measurement that the catalogue names for the attribute, or what the engine asks."""
+    name, observation = names.attributes.get((device_class, finding.attribute), ("", ""))
+    return f"{name}: {observation}" if observation else finding.settle
