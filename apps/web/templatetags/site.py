@@ -24,14 +24,27 @@ QUESTIONS: tuple[tuple[str, str, Deed], ...] = (
     (gettext_lazy("What arrived?"), "web:delivery-list", "register.view"),
     (gettext_lazy("Can we trust it?"), "web:verification-list", "register.view"),
 )
-# What helps to answer a question: pages of the catalogue, which is the same for everybody
-# and open to visitors.
-ASIDES: dict[str, tuple[tuple[str, str], ...]] = {
+# The pages that help with a question, its own page first, and the deed that each needs; none:
+# the catalogue is the same for everybody and open to visitors.
+ASIDES: dict[str, tuple[tuple[str, str, Deed | None], ...]] = {
+    "web:site-list": (
+        (gettext_lazy("Sites"), "web:site-list", "register.view"),
+        (gettext_lazy("What is asked for"), "web:demand-list", "register.view"),
+        (gettext_lazy("Travel times"), "web:travel-time-list", "register.view"),
+    ),
     "web:coverage-grid": (
-        (gettext_lazy("Tests and methods"), "web:method-list"),
-        (gettext_lazy("Device models"), "web:device-list"),
-        (gettext_lazy("Check a device"), "web:device-check"),
-    )
+        (gettext_lazy("Sites and tests"), "web:coverage-grid", "register.view"),
+        (gettext_lazy("Tests and methods"), "web:method-list", None),
+        (gettext_lazy("Device models"), "web:device-list", None),
+        (gettext_lazy("Check a device"), "web:device-check", None),
+    ),
+    "web:verification-list": (
+        (gettext_lazy("Devices verified"), "web:verification-list", "register.view"),
+        (gettext_lazy("What was changed"), "web:history-list", "history.view"),
+        (gettext_lazy("Versions of the catalogue"), "web:version-list", "register.view"),
+        (gettext_lazy("Who may sign in"), "web:person-list", "people.view"),
+        (gettext_lazy("Invitations"), "web:invitation-list", "people.invite"),
+    ),
 }
 
 
@@ -55,7 +68,7 @@ def questions(context: Context) -> list[Question]:
 
 @register.simple_tag(takes_context=True)
 def asides(context: Context) -> list[Question]:
-    """What helps with the question that the reader is at, the question's own page first.
+    """What helps with the question that the reader is at, as far as the reader's role may.
 
     Visitors, who may ask no question, get the pages that are open to them.
     """
@@ -63,18 +76,18 @@ def asides(context: Context) -> list[Question]:
     if (request := context.get("request")) is None:
         return []
     path, user = request.path, context["user"]
-    for text, name, deed in QUESTIONS:
-        if name in ASIDES and (not user.is_authenticated or _belongs(path, name)):
-            own = [(gettext_lazy("Sites and tests"), name)] if may(user, deed) else []
-            pages = [(text, reverse(page)) for text, page in [*own, *ASIDES[name]]]
-            here = max((href for _, href in pages if path.startswith(href)), key=len, default="")
-            return [Question(gettext(text), href, href == here) for text, href in pages]
-    return []
+    if user.is_authenticated:
+        pages = next((ASIDES[name] for name in ASIDES if _belongs(path, name)), ())
+    else:
+        pages = tuple(page for beside in ASIDES.values() for page in beside if page[2] is None)
+    open_ = [(text, reverse(name)) for text, name, deed in pages if not deed or may(user, deed)]
+    here = max((href for _, href in open_ if path.startswith(href)), key=len, default="")
+    return [Question(gettext(text), href, href == here) for text, href in open_]
 
 
 def _belongs(path: str, name: str) -> bool:
     """Whether the page at ``path`` is about the question whose page is called ``name``."""
-    pages = (name, *(page for _, page in ASIDES.get(name, ())))
+    pages = {name, *(page for _, page, _ in ASIDES.get(name, ()))}
     return any(path.startswith(reverse(page)) for page in pages)
 
 
