@@ -9,7 +9,7 @@ from apps.catalogue.models.devices import (
     ServedClass,
     Specification,
 )
-from apps.catalogue.models.evidence import Study, VerificationLimit
+from apps.catalogue.models.limits import VerificationLimit
 from apps.catalogue.models.methods import LabTest, Method, Need, Requirement
 from apps.catalogue.models.procedures import (
     Consumable,
@@ -28,6 +28,7 @@ from apps.catalogue.models.sources import (
     Sourced,
     money,
 )
+from apps.catalogue.models.studies import Study
 from apps.catalogue.models.versions import CatalogueVersion
 
 __all__ = [

@@ -118,7 +118,7 @@ def evidence_of(model: DeviceModel) -> Evidence:
             intended_users=study.intended_users,
             peer_reviewed=study.peer_reviewed,
             limits_met=study.limits_met,
-            smallest_class=study.smallest_class,
+            smallest_class=study.smaller_class,
         )
         for study in studies
     ]

@@ -4,7 +4,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError
 
-from apps.catalogue.models import Method, Need
+from apps.catalogue.models import Method, Need, Study
 from tests.factories.catalogue import (
     make_consumable,
     make_device_class,
@@ -161,6 +161,23 @@ def test_a_figure_at_the_end_of_its_interval_or_without_one_is_kept(method, figu
     names = ("sensitivity", "sensitivity_low", "sensitivity_high")
 
     assert make_study("study", method=method, **dict(zip(names, figures, strict=True))).pk
+
+
+@pytest.mark.parametrize(
+    ("counts", "stated", "smaller"),
+    [
+        ((45, 5, 90, 10), None, 50),
+        ((90, 10, 45, 4), None, 49),
+        ((45, 5, 90, 10), 30, 30),
+        ((45, 5, 90, None), None, None),
+    ],
+)
+def test_the_smaller_class_of_a_study_is_as_stated_or_as_counted(counts, stated, smaller):
+    names = ("true_positive", "false_negative", "true_negative", "false_positive")
+
+    study = Study(**dict(zip(names, counts, strict=True)), smallest_class=stated)
+
+    assert study.smaller_class == smaller
 
 
 def test_a_planning_range_starts_below_its_end(db):
