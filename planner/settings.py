@@ -261,6 +261,8 @@ SPECTACULAR_SETTINGS = {
         "DemandBasis": "apps.demand.choices.DemandBasis",
         "SourceKind": "apps.catalogue.choices.SourceKind",
         "Grade": "apps.catalogue.choices.Grade",
+        "VerificationKind": "apps.inventory.choices.VerificationKind",
+        "Outcome": "apps.inventory.choices.Outcome",
         "StepKind": "apps.catalogue.choices.StepKind",
         "ControlKind": "apps.catalogue.choices.ControlKind",
         "Measure": "apps.catalogue.choices.Measure",

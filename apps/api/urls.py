@@ -21,6 +21,7 @@ from apps.api.v1 import (
     sites,
     tokens,
     travel_times,
+    verifications,
     workloads,
 )
 from apps.api.views import UnknownAddress
@@ -37,6 +38,17 @@ urlpatterns = [
         name="equipment-item-list",
     ),
     path("travel-times/", travel_times.TravelTimeList.as_view(), name="travel-time-list"),
+    path("verifications/", verifications.VerificationList.as_view(), name="verification-list"),
+    path(
+        "verifications/<slug:code>/",
+        verifications.VerificationDetail.as_view(),
+        name="verification-detail",
+    ),
+    path(
+        "verifications/<slug:code>/withdraw/",
+        verifications.VerificationWithdraw.as_view(),
+        name="verification-withdraw",
+    ),
     path("programmes/", programmes.ProgrammeList.as_view(), name="programme-list"),
     path("tests/", lab_tests.LabTestList.as_view(), name="test-list"),
     path("tests/<slug:code>/reach/", reach.TestReach.as_view(), name="test-reach"),

@@ -113,11 +113,14 @@ class Option:
 
 
 def options(sets: Iterable[LimitSet]) -> list[Option]:
-    """Everything that can be verified by ``sets``: each kind, for each analyte apart."""
+    """Everything that can be verified by ``sets``: each kind, for each analyte apart.
+
+    Limits in two units for the same readings are a mistake of the catalogue and left out.
+    """
     return [
         Option(kind, limits, analyte)
         for limits in sets
         for kind in limits.kinds
         for analyte in limits.analytes or [""]
-        if limits.of(kind, analyte)
+        if limits.of(kind, analyte) and len(limits.units(analyte)) <= 1
     ]

@@ -11,11 +11,16 @@ from apps.accounts.choices import Role
 from apps.accounts.models import User
 from apps.accounts.rules import PERMITTED
 from apps.api.urls import urlpatterns
+from apps.catalogue.models import DeviceClass
 from apps.coverage.services import keep_document
+from apps.inventory.models import EquipmentItem
 from apps.plans.models import Line, Run
 from tests.api.register import make_person, make_plan
+from tests.factories.catalogue import make_limit
+from tests.factories.inventory import make_verification
 
 VIEW = PERMITTED["register.view"]
+VERIFY = PERMITTED["verification.record"]
 PLAN_VIEW = PERMITTED["plan.view"]
 PLAN_DRAFT = PERMITTED["plan.draft"]
 PLAN_RUN = PERMITTED["plan.run"]
@@ -29,6 +34,9 @@ ACCESS = {
     "site-list": {"GET": (VIEW, 200, 200)},
     "site-detail": {"GET": (VIEW, 200, 404)},
     "equipment-item-list": {"GET": (VIEW, 200, 200)},
+    "verification-list": {"GET": (VIEW, 200, 200), "POST": (VERIFY, 201, 400)},
+    "verification-detail": {"GET": (VIEW, 200, 404)},
+    "verification-withdraw": {"POST": (VERIFY, 200, 404)},
     "programme-list": {"GET": (VIEW, 200, 200)},
     "test-list": {"GET": (VIEW, 200, 200)},
     "method-list": {"GET": (VIEW, 200, 200)},
@@ -55,7 +63,16 @@ ACCESS = {
     "unknown": {"GET": (ANYBODY, 404, 404), "POST": (ANYBODY, 404, 404)},
 }
 CASES = [(name, method) for name, methods in ACCESS.items() for method in methods]
-BODIES = {("plan-list", "POST"): {"title": "Next year", "area": "north", "capital": "3000"}}
+VERIFICATION = {
+    "item": "hill-001", "kind": "paired", "rule": "bench", "subject": "photometer",
+    "done_on": "2026-01-20", "operator": "technician", "reference": "Analyser",
+    "readings": [[12.1, 12.0], [13.0, 13.2]],
+}  # fmt: skip
+BODIES = {
+    ("plan-list", "POST"): {"title": "Next year", "area": "north", "capital": "3000"},
+    ("verification-list", "POST"): VERIFICATION,
+    ("verification-withdraw", "POST"): {"why": "Wrong device"},
+}
 
 
 @pytest.fixture
@@ -81,7 +98,11 @@ def addresses(register) -> dict[str, str]:
         cost=900,
         reason="Haemoglobin for 8,000 people.",
     )
+    make_limit("bench-bias", rule="bench", device_class=DeviceClass.objects.get(), ucum="g/dL")
+    verified = make_verification(EquipmentItem.objects.get(code="hill-001"))
     arguments = {
+        "verification-detail": [verified.code],
+        "verification-withdraw": [verified.code],
         "site-detail": ["hill"],
         "method-detail": ["haemoglobin-photometry"],
         "test-reach": ["haemoglobin"],

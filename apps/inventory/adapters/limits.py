@@ -10,6 +10,7 @@ from apps.catalogue.choices import Measure
 from apps.catalogue.models import DeviceModel, Method, VerificationLimit
 from apps.inventory.choices import MEASURES_OF, VerificationKind
 from planner.engine.agreement import Limit
+from planner.engine.errors import InputError
 
 SUBJECTS = ("device_class", "method", "test")
 # Stated neither by the source nor by the rule, a pass counts a year (planning default).
@@ -58,14 +59,19 @@ class LimitSet:
     def unit(self, analyte: str = "") -> str:
         """The unit that paired readings must be in; blank where limits are in per cent of them.
 
-        Raises ``ValueError`` where limits of one analyte are in two units.
+        Raises ``InputError`` where the limits themselves are in two units.
         """
+        units = self.units(analyte)
+        if len(units) > 1:
+            said = f"{self.rule} has limits in {' and '.join(units)} for the same readings"
+            raise InputError("verification", [f"limits: {said}. Part them in the catalogue"])
+        return units[0] if units else ""
+
+    def units(self, analyte: str = "") -> list[str]:
+        """The units of the limits on amounts of ``analyte``; more than one cannot be used."""
         limits = [each for each in self.limits if each["analyte"] in ("", analyte)]
         units = {each["ucum"] for each in limits if each["measure"] in _IN_THE_UNIT_MEASURED}
-        units |= {each["range_ucum"] for each in limits if each["range_ucum"]}
-        if len(units) > 1:
-            raise ValueError(f"{self.rule} has limits in {' and '.join(sorted(units))}.")
-        return next(iter(units), "")
+        return sorted(units | {each["range_ucum"] for each in limits if each["range_ucum"]})
 
     def of(self, kind: str, analyte: str = "") -> tuple[Mapping[str, Any], ...]:
         """Those that readings of ``kind`` of ``analyte`` are held against."""
