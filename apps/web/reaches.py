@@ -37,6 +37,7 @@ class PeopleReach:
     assumption: str
     measured: str
     uncounted: int
+    exchanged: str
     choices: tuple[tuple[str, str, bool], ...]
 
 
@@ -71,6 +72,7 @@ def people_reach(found: Any) -> PeopleReach:
         gettext("%(measured)s of %(ways)s ways measured, the others estimated")
         % {"measured": figures(found.measured_ways), "ways": figures(found.ways)},
         reach.sites_uncounted,
+        ", ".join(found.exchanged),
         tuple(
             (
                 f"by={mode}&season={season}",

@@ -6,6 +6,7 @@ import pytest
 
 from apps.catalogue.models import LabTest
 from apps.facilities.models import Facility, ReferralRoute
+from tests.api.register import make_facility
 from tests.factories.demand import make_prevalence
 from tests.factories.facilities import make_travel_time
 from tests.web.scene import make_assessment, make_blocked, make_finding, make_test
@@ -115,6 +116,16 @@ def test_a_test_says_how_far_people_are(pages, register, assessment, query, answ
 
     assert answer in page
     assert "At a site that runs it 12,000 60 %" in page
+
+
+def test_degrees_that_look_exchanged_are_to_be_checked(pages, register, assessment):
+    make_finding(assessment, register.hill, "runs")
+    Facility.objects.filter(code="ford").update(latitude=30, longitude=1)
+    make_facility("mill", register.upper, latitude=1, longitude=30)
+
+    page = text(pages.get("/coverage/tests/haemoglobin/"))
+
+    assert "latitude and longitude look exchanged at Ford;" in page
 
 
 def test_the_bar_has_the_widths_of_the_shares(pages, register, assessment, apart):

@@ -12,7 +12,9 @@ from apps.coverage.choices import State
 from apps.coverage.models import Assessment, Finding
 from apps.facilities.models import Area, Facility, TravelTime
 from apps.facilities.selectors import facilities_for
-from planner.engine.access import Pace, Reach, TravelTable, reach
+from planner.engine.access import Pace, Reach, TravelTable, looks_swapped, reach
+
+PLACE = ("latitude", "longitude")
 
 
 @dataclass(frozen=True)
@@ -20,6 +22,7 @@ class ReachOfTest:
     """How far the people of a district go for one test, and by what assumptions.
 
     ``measured_ways``: of ``ways``, those to the nearest site whose time was measured.
+    ``exchanged``: names of sites whose latitude and longitude look exchanged.
     """
 
     test: LabTest
@@ -28,6 +31,7 @@ class ReachOfTest:
     sites_able: int
     ways: int
     measured_ways: int
+    exchanged: tuple[str, ...]
 
 
 def reach_of_test(
@@ -38,22 +42,29 @@ def reach_of_test(
     A site outside what ``user`` may see can still be the nearest that runs it. A constant
     number of queries.
     """
-    sites = list(open_in(district).values("pk", "latitude", "longitude", "population"))
+    sites = list(open_in(district).values("pk", "name", *PLACE, "population"))
     position = {site["pk"]: at for at, site in enumerate(sites)}
     seen = set(facilities_for(user).within(district.path).order_by().values_list("pk", flat=True))
     able = set(running(assessment, [test.pk]).get(test.pk, ()))
     capable = [site["pk"] in able for site in sites]
+    places = [[site[name] for site in sites] for name in PLACE]
     found = reach(
-        [site["latitude"] for site in sites],
-        [site["longitude"] for site in sites],
+        *places,
         [_people(site, seen) for site in sites],
         capable,
         pace=pace,
         table=_table(district, pace, position),
     )
     away = [site["pk"] in seen and not runs for site, runs in zip(sites, capable, strict=True)]
+    flagged = looks_swapped(*places)
     return ReachOfTest(
-        test, pace, found, sum(capable), sum(away), int((found.is_measured & away).sum())
+        test,
+        pace,
+        found,
+        sites_able=sum(capable),
+        ways=sum(away),
+        measured_ways=int((found.is_measured & away).sum()),
+        exchanged=tuple(site["name"] for site, odd in zip(sites, flagged, strict=True) if odd),
     )
 
 

@@ -204,6 +204,14 @@ def test_closed_sites_neither_run_a_test_nor_have_people(hill, mill, malaria, as
     assert (found.sites_able, found.reach.people, found.reach.beyond) == (0, 100, 100)
 
 
+def test_a_site_whose_degrees_look_exchanged_is_named(upper, malaria, assessment, planner):
+    for number in range(3):
+        make_facility(f"site-{number}", upper, latitude=1.5, longitude=30)
+    make_facility("odd", upper, latitude=30, longitude=1.5)
+
+    assert reached(planner, malaria, assessment).exchanged == ("Odd",)
+
+
 @pytest.mark.parametrize("more", [0, 4])
 def test_both_take_as_many_queries_however_many_sites(
     upper, hill, mill, malaria, assessment, planner, django_assert_num_queries, more
