@@ -195,7 +195,7 @@ def test_the_map_of_a_test_marks_each_site_with_its_state_in_words_and_glyph(pag
     make_finding(assessment, register.hill, "runs")
     make_finding(assessment, register.ford, "blocked")
 
-    drawn = across(pages).partition('<figure class="map"')[2].partition("</svg>")[0]
+    drawn = across(pages).partition('<figure class="map')[2].partition("</svg>")[0]
 
     assert 'aria-label="Hill, Health centre: 12,000 people, Can run it"' in drawn
     assert 'aria-label="Ford, Health centre: 8,000 people, Cannot"' in drawn
@@ -226,3 +226,19 @@ def test_the_heads_of_the_grid_lead_to_their_tests(pages, assessment):
 @pytest.mark.parametrize("code", ["zinc", "haemoglobin"])
 def test_a_test_that_is_not_there_or_was_not_worked_out_is_not_found(pages, register, code):
     assert pages.get(f"/coverage/tests/{code}/").status_code == 404
+
+
+def test_what_few_people_meet_is_folded_away_below_what_most_meet(pages, register):
+    assessment = make_assessment(register.north)
+    for number in range(9):
+        site = make_facility(f"site-{number}", register.upper, population=1000 - number)
+        lack = {"kind": "device", "what": "x", "reason": f"reason {number}"}
+        method = {"code": "m", "name": "M", "runs": False, "missing": [lack]}
+        make_finding(assessment, site, "blocked", detail={"methods": [method]})
+
+    first, folded, rest = across(pages).partition('<details class="print-open">')
+
+    assert folded != ""
+    assert [f">reason {number}<" in first for number in range(9)] == [True] * 7 + [False] * 2
+    assert "2 more things stand in the way, of fewer people" in rest
+    assert [f">reason {number}<" in rest for number in (7, 8)] == [True, True]
