@@ -135,7 +135,11 @@ class Verification(models.Model):
         constraints = [
             models.CheckConstraint(
                 name="only_a_pass_is_valid_until_a_day",
-                condition=Q(outcome=Outcome.PASS, valid_until__gte=F("done_on"))
+                condition=Q(
+                    outcome=Outcome.PASS,
+                    valid_until__isnull=False,
+                    valid_until__gte=F("done_on"),
+                )
                 | (~Q(outcome=Outcome.PASS) & Q(valid_until=None)),
                 violation_error_message="A pass is valid until a day after it; nothing else is.",
             ),

@@ -32,13 +32,17 @@ def verify(item: EquipmentItem, text: str, *, kind: str = "spin", rule: str = "i
         if each.rule == rule and subject in (None, each.subject)
     ]
     spin = {"radius_cm": RADIUS_CM, "set_rpm": 11_000} if kind == "spin" else {}
-    fixed = {"done_on": timezone.localdate(), "operator": "technician", "reference": "tachometer"}
+    fixed = {
+        "by": None,
+        "done_on": timezone.localdate(),
+        "operator": "technician",
+        "reference": "tachometer",
+    }
     return record_verification(
         item=item,
         kind=kind,
         readings=parse_readings(kind, text),
         limits=limits,
-        by=None,
         **{**spin, **fixed, **values},
     )
 
