@@ -41,7 +41,7 @@ class Watch:
         self._progress = progress
         self._ask = cancelled
         self._asked = self._reported = float("-inf")
-        self._cancelled = False
+        self._cancelled = self._is_aside = False
         self._phase: Phase = "preparing"
         self._objective: float | None = None
         self._bound: float | None = None
@@ -69,13 +69,14 @@ class Watch:
     @contextmanager
     def aside(self, share: float) -> Iterator[None]:
         """For what is sought on the way: at most this ``share`` of the time that is left, and
-        plans and bounds that are not those of the run."""
-        allowed, objective, bound = self._allowed, self._objective, self._bound
+        plans and bounds that are none of the run's, so they are not told."""
+        allowed = self._allowed
         self._allowed = self.seconds + share * self.left
+        self._is_aside = True
         try:
             yield
         finally:
-            self._allowed, self._objective, self._bound = allowed, objective, bound
+            self._allowed, self._is_aside = allowed, False
 
     def enter(self, phase: Phase) -> None:
         """A new phase begins."""
@@ -84,6 +85,8 @@ class Watch:
 
     def saw(self, objective: float | None, bound: float | None) -> None:
         """A plan of value ``objective``, or a proof that none exceeds ``bound``."""
+        if self._is_aside:
+            return
         if objective is not None and (self._objective is None or objective > self._objective):
             self._objective = objective
         if bound is not None and (self._bound is None or bound < self._bound):

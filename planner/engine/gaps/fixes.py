@@ -7,7 +7,7 @@ meets every need that its model suits.
 """
 
 import math
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import compress
 
@@ -227,12 +227,12 @@ def _offers(situation: Situation, needs: Ints, granted: Granted) -> tuple[_Offer
     """One offer for each set of ``needs`` that some model suits."""
     models, bundles = situation.case.device_models, Bundles(situation.case)
     suits = situation.suitability.suits[needs]
-    prices = [
-        bundles.price(model)
-        if model.max_units != 0 and granted.completes(bundles.asked(model))
+    prices = {
+        model: bundles.price(models[model])
+        if models[model].max_units != 0 and granted.completes(bundles.asked(models[model]))
         else math.inf
-        for model in models
-    ]
+        for model in np.flatnonzero(suits.any(axis=0)).tolist()
+    }
     together: dict[bytes, list[int]] = {}
     for model in np.flatnonzero(suits.any(axis=0)):
         together.setdefault(suits[:, model].tobytes(), []).append(int(model))
@@ -240,7 +240,7 @@ def _offers(situation: Situation, needs: Ints, granted: Granted) -> tuple[_Offer
 
 
 def _offer(
-    meets: Bools, alike: Iterable[int], models: Sequence[DeviceModel], prices: Sequence[float]
+    meets: Bools, alike: Iterable[int], models: Sequence[DeviceModel], prices: Mapping[int, float]
 ) -> _Offer:
     """``prices`` of one unit, infinite where none may be bought."""
     cheapest = min(alike, key=lambda model: prices[model])

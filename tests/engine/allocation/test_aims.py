@@ -5,7 +5,10 @@ from typing import Any
 
 import pytest
 
-from planner.engine.allocation import plan, today
+from planner.engine.allocation import Progress, plan, progress, today
+from planner.engine.allocation import stages as stages_of_plan
+from planner.engine.allocation.backend.answer import Answer
+from planner.engine.allocation.search import best_plan
 from planner.engine.allocation.verify import verify
 from planner.engine.case import Case, Result
 from tests.factories.cases import (
@@ -286,3 +289,37 @@ def test_what_a_result_says_of_its_aims_is_held_against_its_volumes(given, steps
 
     assert set(found) == set(rules)
     assert found
+
+
+def test_what_is_told_while_earlier_aims_are_sought_is_no_figure_of_theirs():
+    told: list[Progress] = []
+    given = district(*FEW_IN_EAST, capital=130, aim=worst_first())
+
+    plan(given, gap=0, progress=told.append)
+
+    figures = [each.objective for each in told if each.objective is not None]
+    assert all(value == pytest.approx(110) for value in figures)
+
+
+@pytest.mark.parametrize(
+    ("sought", "reached"),
+    [(1, ["minimum_sets", "worth"]), (3, ["minimum_sets", "worth"])],
+)
+def test_a_run_that_is_cancelled_on_the_way_keeps_the_plan_of_the_aims_before(
+    sought, reached, monkeypatch
+):
+    found = []
+
+    def counted(*given: Any, **settings: Any) -> Answer:
+        found.append(best_plan(*given, **settings))
+        return found[-1]
+
+    monkeypatch.setattr(stages_of_plan, "best_plan", counted)
+    monkeypatch.setattr(progress, "_SECONDS_BETWEEN_QUESTIONS", 0)
+    given = district(*FEW_IN_EAST, capital=130, minimum_sets=[BASICS], aim=worst_first())
+
+    answer = plan(given, gap=0, cancelled=lambda: len(found) >= sought)
+
+    assert verify(given, answer) == []
+    assert (answer.status, [stage.of for stage in answer.stages]) == ("feasible", reached)
+    assert sum(pair.reached for pair in answer.minimum_sets) == 2

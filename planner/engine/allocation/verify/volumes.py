@@ -80,8 +80,10 @@ def _repairs(facts: Facts, after: Standing, volumes: list[Volume]) -> Iterator[V
 
     Whichever way a test is done, if all its ways hang on the same units they share them.
     """
-    kinds = set(facts.suiting.values())
-    for (origin, at, test), per_method in _by_test(facts, volumes).items():
+    unsure = {code for code, model in facts.models.items() if model.repair_success < 1}
+    kinds = {kind for kind in facts.suiting.values() if kind & unsure}
+    by_test = _by_test(facts, volumes) if kinds else {}
+    for (origin, at, test), per_method in by_test.items():
         asked = facts.sites[origin].demand.get(test, 0.0)
         for kind in kinds:
             share = sum(after.units[at].get(model, 0.0) for model in kind)
