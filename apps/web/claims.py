@@ -11,7 +11,8 @@ from apps.web.figures import figures
 from apps.web.spin_drawing import draw_spin
 from apps.web.spin_marks import Band, SpinDrawing, Spot
 from apps.web.spin_points import UNTRUE
-from apps.web.spins import Spin, judged
+from apps.web.spin_ways import Spin
+from apps.web.spins import judged
 from planner.engine.matching import Verdict
 from planner.engine.physics.claims import Claim, ClaimReport, claim_check
 from planner.engine.physics.spin import rcf_g

@@ -45,10 +45,14 @@ def span(low: float | None, high: float | None) -> str:
     if low is None and high is None:
         return ""
     if low is None:
-        return gettext("up to %(high)s") % {"high": figures(high or 0)}
+        return gettext("up to %(high)s") % {"high": _number(high or 0)}
     if high is None:
-        return gettext("from %(low)s") % {"low": figures(low)}
-    return figures(low) if low == high else f"{figures(low)}–{figures(high)}"
+        return gettext("from %(low)s") % {"low": _number(low)}
+    return _number(low) if low == high else f"{_number(low)}–{_number(high)}"
+
+
+def _number(value: float) -> str:
+    return figures(value, 0 if value == int(value) else 2)
 
 
 def points(spin: Asked, claim: Claim, report: ClaimReport) -> Iterable[Point]:

@@ -6,58 +6,15 @@ as tubes and cups, is listed as still to be shown.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import chain
 from string import ascii_uppercase
 from typing import Any
 
-from apps.web.sourced import Ask, asks
-from apps.web.spin_points import CLAIMED, DRIVE, LEAST, MOST, TIME, Point, points, span
-from planner.engine.matching import Verdict
+from apps.web.sourced import asks
+from apps.web.spin_points import CLAIMED, DRIVE, LEAST, MOST, TIME, points
+from apps.web.spin_ways import Spin
 from planner.engine.physics.claims import Claim, ClaimReport
-
-
-@dataclass(frozen=True)
-class Spin:
-    """A procedure with the methods that ask the same of it, and how a claim stands to it.
-
-    ``low_g`` and ``high_g`` are the accepted band of force at r_max and ``minutes`` the time;
-    ``None`` where the catalogue sets no limit. ``also`` is what the claim does not speak of.
-    """
-
-    key: str
-    procedure: Any
-    methods: tuple[Any, ...]
-    low_g: float | None
-    high_g: float | None
-    minutes: float | None
-    by_motor: bool
-    asked: tuple[Ask, ...]
-    also: tuple[Ask, ...]
-    points: tuple[Point, ...] = ()
-    chosen: bool = False
-
-    @property
-    def verdict(self) -> Verdict:
-        return min((point.verdict for point in self.points), default=Verdict.UNKNOWN)
-
-    @property
-    def why(self) -> list[str]:
-        """What speaks against it; where nothing does, what speaks for it."""
-        short = [point.text for point in self.points if point.verdict is not Verdict.MET]
-        worst = [point.text for point in self.points if point.verdict is self.verdict]
-        return worst if self.verdict is Verdict.NOT_MET else short or worst
-
-    @property
-    def time(self) -> str:
-        """Minutes: those that the methods require, else those that the source states."""
-        stated = (self.procedure.minutes_low, self.procedure.minutes_high)
-        least, most = (self.minutes, self.minutes) if self.minutes else stated
-        return f"{least:g}" if least == most else f"{least:g}–{most:g}"
-
-    @property
-    def band(self) -> str:
-        return span(self.low_g, self.high_g)
 
 
 def spins(procedures: Iterable[Any]) -> list[Spin]:

@@ -46,6 +46,25 @@ def test_what_a_claim_does_not_speak_of_is_listed_beside(known):
     ]
 
 
+def test_a_band_that_was_widened_says_so_beside_what_its_source_states(known):
+    row = known[1].methods[0].needs.get().requirements.get(attribute__code="rcf_max_g")
+    row.source_kind = "planning_default"
+    row.save()
+
+    urine = spins(spin_procedures())[1]
+
+    assert [(ask.attribute.code, ask.kind) for ask in urine.sources] == [
+        ("rcf_max_g", "planning_default"),
+        ("rcf_settable_min_g", "demo"),
+    ]
+    assert urine.stated == "400 g at r_max, the tube tip, 10 min"
+
+
+def test_a_source_that_states_no_force_says_so(known):
+    assert known[0].stated == "10 min, the force is not stated"
+    assert known[0].sources == ()
+
+
 @pytest.mark.parametrize(
     ("force_g", "verdict"),
     [
@@ -125,6 +144,7 @@ def test_the_chosen_method_marks_its_way_of_spinning(known):
         (400, 400, "400"),
         (None, 480, "up to 480"),
         (360, None, "from 360"),
+        (0.25, 0.5, "0.25–0.50"),
     ],
 )
 def test_a_band_is_written_with_the_ends_it_has(low, high, words):
