@@ -31,7 +31,7 @@ from planner.engine.fields import (
     new_in_2,
 )
 from planner.engine.reading import canonical_sha256, read_document
-from planner.engine.references import CASE_REFERENCES, RESULT_REFERENCES
+from planner.engine.rules import CASE_REFERENCES, RESULT_REFERENCES
 from planner.engine.versions import keys_beyond, schema_of_version
 
 

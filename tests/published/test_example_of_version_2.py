@@ -16,7 +16,7 @@ from planner.engine.allocation.explain import reasons
 from planner.engine.allocation.verify import verify
 from planner.engine.case import Case
 from tests.factories.results import FIXTURES
-from tests.independent import statement
+from tests.independent.aims import optimum_in_stages
 from tests.independent.judged import judged_plan
 
 CASE = Case.read(FIXTURES / "cases" / "asking-more.json")
@@ -77,4 +77,4 @@ def test_the_reasons_say_what_was_asked_for_and_where_the_reader_comes_from():
 
 
 def test_the_second_opinion_finds_the_same():
-    assert statement.optimum_in_stages(CASE) == pytest.approx([2, 1, 1240, 2140], rel=1e-5)
+    assert optimum_in_stages(CASE) == pytest.approx([2, 1, 1240, 2140], rel=1e-5)

@@ -19,7 +19,7 @@ from planner.engine.allocation.formulation import (
 from planner.engine.asking import LeastMoney
 from planner.engine.case import Case, Result
 from planner.engine.errors import InputError
-from tests.independent import statement
+from tests.independent.aims import optimum_in_stages
 from tests.independent.asking_cases import aiming_case
 from tests.independent.judged import judged_plan
 
@@ -44,7 +44,7 @@ def stages_or_nothing(case: Case) -> list[float]:
 def test_each_stage_reaches_what_the_plain_statement_reaches(seed):
     case = aiming_case(seed)
 
-    expected = statement.optimum_in_stages(case)
+    expected = optimum_in_stages(case)
 
     assert stages_or_nothing(case) == pytest.approx(expected, rel=2e-6, abs=2e-6)
 
@@ -97,7 +97,7 @@ def printed_in_stages(case: Case) -> list[float]:
 PRINTED = [
     seed for seed in range(100, 160)
     if aiming_case(seed).aim.kind != "worst_first"
-    and statement.optimum_in_stages(aiming_case(seed))
+    and optimum_in_stages(aiming_case(seed))
 ][:20]  # fmt: skip
 
 

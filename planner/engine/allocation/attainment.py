@@ -85,6 +85,8 @@ def _again(stage: Stage, now: dict[str, float]) -> Stage:
 
 
 def _pairs(instance: Instance, sought: Sought, volumes: Floats) -> Iterable[Reached]:
+    if not instance.asked.pairs:
+        return
     done: defaultdict[tuple[int, int], float] = defaultdict(float)
     places, test_of = instance.places, instance.catalogue.test_of
     for arc, method in zip(*volumes.nonzero(), strict=True):

@@ -12,9 +12,9 @@ from functools import cached_property
 import numpy as np
 
 from planner.engine.allocation.arrays import Bools, Floats, Ints, membership, positions
+from planner.engine.allocation.kinds import bundled_with, kinds_of, supplies_of
 from planner.engine.asking import ActionKind
 from planner.engine.case import Case
-from planner.engine.matching import suitability
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,7 @@ class Catalogue:
 
 def catalogue_of(case: Case, programmes: tuple[str, ...]) -> Catalogue:
     """The arrays of a sorted ``case``; ``programmes`` are those with an earmark above 0."""
-    suits, needs_kind, device_hours = _kinds(case)
+    suits, needs_kind, device_hours = kinds_of(case)
     models, skills, items = case.device_models, case.skills, case.infrastructure
     weight = {test.code: test.weight for test in case.tests}
     value = np.array([weight[m.test] * m.sensitivity for m in case.methods], dtype=float)
@@ -95,7 +95,7 @@ def catalogue_of(case: Case, programmes: tuple[str, ...]) -> Catalogue:
         needs=np.hstack(needs),
         device_hours=device_hours,
         suits=suits,
-        supplies=_supplies(suits, success > 0, len(skills) + len(items)),
+        supplies=supplies_of(suits, success > 0, len(skills) + len(items)),
         annual_cost=np.array(
             [model.annual_cost for model in models] * 2
             + [skill.supervision_cost * case.limits.supervised_share for skill in skills]
@@ -106,7 +106,7 @@ def catalogue_of(case: Case, programmes: tuple[str, ...]) -> Catalogue:
         ),
         unit_hours=np.concatenate([hours, hours * success, rest]),
         presence=np.concatenate([np.ones(len(models)), success, np.ones(len(rest))]),
-        bundled=_bundled(case, len(suits), 2 * len(models) + len(rest)),
+        bundled=bundled_with(case, len(suits), 2 * len(models) + len(rest)),
         payable=np.vstack(
             [membership((model.programmes for model in models), programmes)] * 2
             + [np.zeros((len(rest), len(programmes)), dtype=bool)]
@@ -114,19 +114,6 @@ def catalogue_of(case: Case, programmes: tuple[str, ...]) -> Catalogue:
         best_value=best_value,
         counts=(value > 0) | np.array([m.test in minimum for m in case.methods], dtype=bool),
     )
-
-
-def _bundled(case: Case, kinds: int, actions: int) -> Bools:
-    """Actions × things: what belongs to the bundle of the model that is bought."""
-    bundle_of = {bundle.model: bundle for bundle in case.bundles}
-    bundled = np.zeros((actions, kinds + len(case.skills) + len(case.infrastructure)), dtype=bool)
-    for number, model in enumerate(case.device_models):
-        if bundle := bundle_of.get(model.code):
-            bundled[number, kinds:] = [
-                *(skill.code in bundle.skills for skill in case.skills),
-                *(item.code in bundle.infrastructure for item in case.infrastructure),
-            ]
-    return bundled
 
 
 def _actions(case: Case) -> tuple[tuple[ActionKind, str], ...]:
@@ -137,28 +124,3 @@ def _actions(case: Case) -> tuple[tuple[ActionKind, str], ...]:
         *(("train", skill.code) for skill in case.skills),
         *(("provide", item.code) for item in case.infrastructure),
     )
-
-
-def _kinds(case: Case) -> tuple[Bools, Bools, Floats]:
-    """Kinds × models that suit, methods × kinds needed, methods × kinds hours of one test."""
-    found = suitability(case)
-    sets = [tuple(row.tolist()) for row in found.suits]
-    kinds = sorted(set(sets), reverse=True)
-    position = {kind: index for index, kind in enumerate(kinds)}
-    needs = np.zeros((len(case.methods), len(kinds)), dtype=bool)
-    hours = np.zeros((len(case.methods), len(kinds)))
-    for index, (method, its_needs) in enumerate(zip(case.methods, found.method_needs, strict=True)):
-        for need, number in zip(method.needs, its_needs, strict=True):
-            kind = position[sets[number]]
-            needs[index, kind] = True
-            hours[index, kind] += need.hours
-    return np.array(kinds, dtype=bool).reshape(len(kinds), len(case.device_models)), needs, hours
-
-
-def _supplies(suits: Bools, repairable: Bools, others: int) -> Bools:
-    kinds, models = suits.shape
-    supplies = np.zeros((kinds + others, 2 * models + others), dtype=bool)
-    supplies[:kinds, :models] = suits
-    supplies[:kinds, models : 2 * models] = suits & repairable
-    supplies[kinds:, 2 * models :] = np.eye(others, dtype=bool)
-    return supplies

@@ -10,10 +10,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.engine.allocation.arrays import Bools, Floats, Ints
+from planner.engine.allocation.arrays import Bools, Ints
 from planner.engine.allocation.hours import HoursRow, hours_rows
 from planner.engine.allocation.instance import Instance
-from planner.engine.allocation.local import SLACK, Local, local
+from planner.engine.allocation.local import Local, local
+from planner.engine.allocation.useful import useful_quantities
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,7 @@ def ground(instance: Instance, site: int) -> Ground:
     here = local(instance, site)
     ways = _possible_ways(here)
     ways = _undominated_ways(here, ways, hours_rows(here, ways, here.allowed))
-    most = _undominated_actions(here, ways, _useful_quantities(here, ways))
+    most = _undominated_actions(here, ways, useful_quantities(here, ways))
     return Ground(
         site=site,
         ways=ways,
@@ -94,45 +95,6 @@ def _beaten(number: int, one: Ints, other: Ints) -> Bools:
     first = np.arange(number)[:, None] < np.arange(number)
     beaten: Bools = np.any(no_worse & (first | ~no_worse.T), axis=0)
     return beaten
-
-
-def _useful_quantities(here: Local, ways: Ints) -> Ints:
-    """Of each action, the quantity beyond which nothing could be gained, limits aside."""
-    catalogue, models = here.catalogue, here.catalogue.models
-    needed: Bools = np.any(catalogue.needs[ways], axis=0)
-    wanted = catalogue.supplies & needed[:, None]
-    useful: Ints = np.any(wanted & here.absent[:, None], axis=0).astype(np.int64)
-    given = catalogue.presence > 0
-    useful[given] = np.ceil(useful[given] / catalogue.presence[given] - SLACK)
-    for model in np.flatnonzero(wanted[:, :models].any(axis=0)):
-        short = _hours_short(here, ways, int(model), needed)
-        for action in (model, models + model):
-            if (hours := catalogue.unit_hours[action]) > 0:
-                useful[action] = max(useful[action], np.ceil(short / hours - SLACK))
-    if here.bundled.any():
-        asked: Bools = np.any(here.bundled[np.maximum(useful, here.least) > 0], axis=0)
-        useful[catalogue.supplies[asked].any(axis=0)] = 1
-    return useful
-
-
-def _hours_short(here: Local, ways: Ints, model: int, needed: Bools) -> float:
-    """Hours that further units of ``model`` could work at most.
-
-    Working units that suit every kind that ``model`` suits take their part of the load,
-    if with them all loads that they could take are counted.
-    """
-    catalogue = here.catalogue
-    hours = catalogue.unit_hours[: catalogue.models]
-    suits = catalogue.suits & needed[: catalogue.kinds, None]
-    alone = np.arange(catalogue.models) == model
-    covering = (here.working > 0) & ~(suits[:, [model]] & ~suits).any(axis=0)
-    fewest = np.inf
-    for group in (alone, alone | covering):
-        kinds = suits[:, group].any(axis=1)
-        load: Floats = catalogue.device_hours[:, kinds].sum(axis=1)
-        short = here.greatest_load(load, ways) - float((hours * here.working)[group].sum())
-        fewest = min(fewest, short)
-    return max(0.0, fewest)
 
 
 def _undominated_actions(here: Local, ways: Ints, useful: Ints) -> Ints:

@@ -1,6 +1,5 @@
 """Plans as results: everything is recomputed from the actions and volumes that are reported."""
 
-from collections.abc import Iterator
 from math import fsum
 
 import numpy as np
@@ -9,9 +8,10 @@ from planner.engine.allocation.arrays import Floats, Ints
 from planner.engine.allocation.attainment import Sought, attained, gap_of
 from planner.engine.allocation.funds import drawn
 from planner.engine.allocation.instance import Instance
+from planner.engine.allocation.listing import actions_of, moves_of_plan, volumes_of
 from planner.engine.allocation.progress import gap_between
 from planner.engine.answering import Stage
-from planner.engine.case import Action, Case, Money, Relaxation, Result, Volume
+from planner.engine.case import Case, Money, Relaxation, Result
 from planner.engine.errors import EngineError
 
 _DECIMALS = 6  # volumes below 1e-6 tests a year are left out
@@ -45,7 +45,7 @@ def planned(
     objective = fsum(instance.catalogue.value[method] * volumes[arc, method])
     bound = _checked_bound(objective, bound, staged=sought is not None and bool(sought.stages))
     gap = gap_between(objective, bound)
-    actions = (*_actions(instance, quantities), *_moves(instance, moved))
+    actions = (*actions_of(instance, quantities), *moves_of_plan(instance, moved))
     last = Stage(of="worth", groups=(), reached=objective, bound=bound, gap=gap)
     spent = fsum(action.cost for action in actions)
     found = attained(case, instance, sought or Sought(), volumes, spent, last)
@@ -62,7 +62,7 @@ def planned(
         solver=solver,
         money=_money(case, instance, quantities, moved, volumes),
         actions=actions,
-        volumes=tuple(_volumes(instance, volumes)),
+        volumes=tuple(volumes_of(instance, volumes)),
         objective_before=objective if before is None else before,
         reasons=(),
         stages=found.stages,
@@ -118,46 +118,6 @@ def _checked_bound(objective: float, bound: float, *, staged: bool) -> float:
         )
     least = rounding if staged else 1e-3 * rounding
     return objective if bound - objective <= least else bound
-
-
-def _actions(instance: Instance, quantities: Ints) -> Iterator[Action]:
-    """By site, then buy, repair, train, provide, then item."""
-    for site, action in zip(*np.nonzero(quantities), strict=True):
-        kind, item = instance.catalogue.actions[action]
-        quantity = int(quantities[site, action])
-        cost = quantity * float(instance.places.price[site, action])
-        place = instance.places.sites[site]
-        yield Action(site=place, kind=kind, item=item, quantity=quantity, cost=cost)
-
-
-def _moves(instance: Instance, moved: Ints) -> Iterator[Action]:
-    """By origin, destination and model, after everything else."""
-    moves, places = instance.moves, instance.places
-    for number in np.flatnonzero(moved):
-        _, item = instance.catalogue.actions[moves.model[number]]
-        quantity = int(moved[number])
-        yield Action(
-            site=places.sites[moves.to[number]],
-            kind="move",
-            item=item,
-            quantity=quantity,
-            cost=quantity * float(moves.cost[number]),
-            moved_from=places.sites[moves.origin[number]],
-        )
-
-
-def _volumes(instance: Instance, volumes: Floats) -> Iterator[Volume]:
-    """By origin, destination, test and method."""
-    places, catalogue = instance.places, instance.catalogue
-    arc, method = np.nonzero(volumes)
-    for place in np.lexsort((method, places.at[arc], places.origin[arc])):
-        values = {
-            "from": places.sites[places.origin[arc[place]]],
-            "at": places.sites[places.at[arc[place]]],
-            "method": catalogue.methods[method[place]],
-            "per_year": float(volumes[arc[place], method[place]]),
-        }
-        yield Volume.model_validate(values)
 
 
 def _money(case: Case, instance: Instance, quantities: Ints, moved: Ints, volumes: Floats) -> Money:

@@ -14,6 +14,7 @@ from planner.engine.allocation.arrays import (
     table,
 )
 from planner.engine.allocation.catalogue import Catalogue
+from planner.engine.allocation.possible import complete, fixed, price_and_most
 from planner.engine.case import Case
 
 
@@ -59,15 +60,15 @@ def places_of(case: Case, catalogue: Catalogue) -> Places:
     accepted = np.array(
         [model.evidence <= case.minimum_evidence for model in case.device_models], dtype=bool
     )
-    price, most = _price_and_most(case, broken, accepted=accepted)
+    price, most = price_and_most(case, broken, accepted=accepted)
     present = [
         working @ catalogue.suits.T > 0,
         membership((site.skills for site in case.sites), (s.code for s in case.skills)),
         membership((s.infrastructure for s in case.sites), (i.code for i in case.infrastructure)),
     ]
     possible = np.where(np.hstack(_absent(present, catalogue)), most, 0)
-    least, most = _fixed(case, catalogue, possible)
-    most = _complete(catalogue, np.hstack(present), most)
+    least, most = fixed(case, catalogue, possible)
+    most = complete(catalogue, np.hstack(present), most)
     origin, at, cost, volume = _arcs(case, demand)
     ends = np.searchsorted(at, np.arange(len(sites) + 1))
     return Places(
@@ -99,57 +100,6 @@ def _units(case: Case, sites: tuple[str, ...]) -> tuple[Floats, Floats]:
     working = ((entry.site, entry.model, entry.working) for entry in case.stock)
     broken = ((entry.site, entry.model, entry.broken) for entry in case.stock)
     return table(working, sites, models), table(broken, sites, models)
-
-
-def _price_and_most(case: Case, broken: Floats, *, accepted: Bools) -> tuple[Floats, Ints]:
-    """Sites × actions: price of one, and the greatest quantity that the case allows."""
-    shape = len(case.sites), 1
-    models = case.device_models
-    extra = {bundle.model: bundle.cost for bundle in case.bundles}
-    standards = case.limits.models_per_class
-    units = [
-        0
-        if any(standards.get(role.device_class) == 0 for role in model.serves)
-        else model.most_bought(case.limits)
-        for model in models
-    ]
-    provide = np.array(
-        [[item.cost.get(str(site.level), np.inf) for item in case.infrastructure]
-         for site in case.sites]
-    ).reshape(len(case.sites), len(case.infrastructure))  # fmt: skip
-    price = [
-        np.tile([model.price + extra.get(model.code, 0.0) for model in models], shape),
-        np.tile([model.repair_cost for model in models], shape),
-        np.tile([skill.training_cost for skill in case.skills], shape),
-        np.where(np.isfinite(provide), provide, 0),
-    ]
-    most = [
-        np.tile(np.where(accepted, units, 0), shape),
-        np.where(accepted, broken, 0),
-        np.ones((len(case.sites), len(case.skills))),
-        np.isfinite(provide),
-    ]
-    return np.hstack(price), np.hstack(most).astype(np.int64)
-
-
-def _complete(catalogue: Catalogue, present: Bools, most: Ints) -> Ints:
-    """``most``, with 0 for purchases whose bundle the site neither has nor can be given."""
-    obtainable = (most > 0) @ catalogue.supplies.T
-    out_of_reach = (~(present | obtainable)) @ catalogue.bundled.T
-    return np.where(out_of_reach, 0, most)
-
-
-def _fixed(case: Case, catalogue: Catalogue, possible: Ints) -> tuple[Ints, Ints]:
-    """Sites × actions: the quantity that must be taken, and what of ``possible`` may be."""
-    least, most = np.zeros_like(possible), possible.copy()
-    site_of = {site.code: index for index, site in enumerate(case.sites)}
-    action_of = {action: index for index, action in enumerate(catalogue.actions)}
-    for fixed in case.fixed:
-        at = site_of[fixed.site], action_of[fixed.kind, fixed.item]
-        least[at] = fixed.at_least
-        if fixed.at_most is not None:
-            most[at] = min(most[at], fixed.at_most)
-    return least, most
 
 
 def _arcs(case: Case, demand: Floats) -> tuple[Ints, Ints, Floats, Floats]:

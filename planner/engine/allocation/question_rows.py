@@ -3,7 +3,8 @@ be reached."""
 
 import numpy as np
 
-from planner.engine.allocation.draft import NONE, Draft
+from planner.engine.allocation.columns import NONE
+from planner.engine.allocation.draft import Draft
 from planner.engine.allocation.groundwork import Ground
 
 

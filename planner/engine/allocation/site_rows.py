@@ -6,7 +6,8 @@ import numpy as np
 
 from planner.engine.allocation.arrays import Bools, Ints
 from planner.engine.allocation.catalogue import Catalogue
-from planner.engine.allocation.draft import NONE, Draft
+from planner.engine.allocation.columns import NONE
+from planner.engine.allocation.draft import Draft
 from planner.engine.allocation.groundwork import Ground
 
 

@@ -37,6 +37,9 @@ def plan(
 ) -> Result:
     """The plan of greatest worth that the limits of ``case`` allow, to a relative ``gap``.
 
+    Where the case asks for something first (minimum sets, targets at least money, the worst-off
+    first), it is that of greatest worth among those that do as well in all of it.
+
     The same case gives the same plan, unless time runs out first. ``progress`` is called
     about twice a second; once ``cancelled`` returns true the run ends within two seconds
     with the best plan so far. Where HiGHS fails, CBC takes over.

@@ -10,7 +10,8 @@ import numpy as np
 
 from planner.engine.allocation.arrays import Floats, Ints
 from planner.engine.allocation.asked import Group
-from planner.engine.allocation.draft import NONE, Columns, Draft
+from planner.engine.allocation.columns import NONE, Columns
+from planner.engine.allocation.draft import Draft
 from planner.engine.allocation.groundwork import ground
 from planner.engine.allocation.instance import Instance
 from planner.engine.allocation.program import Program

@@ -5,8 +5,7 @@ from typing import Any
 
 import pytest
 
-from planner.engine.allocation import Progress, plan, progress, today
-from planner.engine.allocation import stages as stages_of_plan
+from planner.engine.allocation import Progress, plan, progress, securing, today
 from planner.engine.allocation.backend.answer import Answer
 from planner.engine.allocation.search import best_plan
 from planner.engine.allocation.verify import verify
@@ -314,7 +313,7 @@ def test_a_run_that_is_cancelled_on_the_way_keeps_the_plan_of_the_aims_before(
         found.append(best_plan(*given, **settings))
         return found[-1]
 
-    monkeypatch.setattr(stages_of_plan, "best_plan", counted)
+    monkeypatch.setattr(securing, "best_plan", counted)
     monkeypatch.setattr(progress, "_SECONDS_BETWEEN_QUESTIONS", 0)
     given = district(*FEW_IN_EAST, capital=130, minimum_sets=[BASICS], aim=worst_first())
 
