@@ -7,11 +7,23 @@ import pytest
 from planner.engine.allocation.backend import highs
 from planner.engine.allocation.instance import instance_of
 from planner.engine.allocation.national.country import country_of
+from planner.engine.allocation.national.groups import MOST_TOGETHER, groups_of
 from planner.engine.allocation.national.split import Split, split_plan
 from planner.engine.allocation.progress import Watch
 from planner.engine.allocation.tight import tight_model
 from planner.engine.case import Case
 from tests.benchmarks.generator import generate_case
+from tests.factories.cases import case as small_case
+from tests.factories.cases import (
+    device_model,
+    lab_test,
+    limits,
+    link,
+    method,
+    need,
+    serves,
+    site,
+)
 from tests.independent.judged import changed
 from tests.independent.random_cases import crowded_case
 
@@ -24,7 +36,7 @@ def split(case: Case, gap: float = 0.0) -> tuple[Split, float]:
     country = country_of(instance)
     assert country is not None
     found = split_plan(instance, country, Watch(60), gap=gap)
-    return found, found.value(country)
+    return found, found.value
 
 
 def whole(case: Case) -> float:
@@ -62,6 +74,65 @@ def test_districts_of_fifteen_sites_are_planned_to_within_a_percent_or_two(seed)
     assert found.bound <= 1.02 * best
 
 
+def without_floors(document) -> None:
+    for area in document["areas"]:
+        area["floor"] = 0
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_sites_tied_by_links_are_planned_as_one(seed):
+    """Four sites and what travels among them: one group, or two and a site alone."""
+    case = changed(crowded_case(seed), without_floors)
+
+    found, value = split(case)
+
+    best = whole(case)
+    close = CLOSE * max(1.0, abs(best))
+    assert value <= best + close
+    assert found.bound >= best - close
+
+
+def test_only_sites_that_can_help_each_other_are_tied():
+    """Of two links one is too slow for every specimen; wood has none."""
+    given = {
+        "tests": [lab_test("pcv", max_transport_hours=4)],
+        "methods": [method("spin", "pcv", need("centrifuge"))],
+        "device_models": [device_model("spinner", serves("centrifuge"), price=50)],
+        "sites": [
+            site("hill", demand={"pcv": 100}),
+            site("lake", demand={"pcv": 100}),
+            site("mill", demand={"pcv": 100}),
+            site("wood", demand={"pcv": 100}),
+        ],
+        "links": [link("hill", "lake", hours=3), link("lake", "mill", hours=5)],
+        "limits": limits(capital=100),
+    }
+
+    tied = groups_of(instance_of(small_case(**given)))
+
+    assert [sites.tolist() for sites, _ in tied] == [[0, 1]]
+
+
+def test_a_group_of_too_many_sites_is_left_to_one_program():
+    """A hub for everybody ties all together; the country is then not split."""
+    hub = "s00"
+    codes = [f"s{number:02}" for number in range(MOST_TOGETHER + 1)]
+    given = {
+        "tests": [lab_test("pcv", max_transport_hours=4)],
+        "methods": [method("spin", "pcv", need("centrifuge"))],
+        "device_models": [device_model("spinner", serves("centrifuge"), price=50)],
+        "limits": limits(capital=100),
+    }
+
+    def tied(number: int):
+        sites = [site(code, demand={"pcv": 100}) for code in codes[:number]]
+        links = [link(code, hub, hours=1) for code in codes[1:number]]
+        return country_of(instance_of(small_case(**given, sites=sites, links=links)))
+
+    assert tied(MOST_TOGETHER) is not None
+    assert tied(MOST_TOGETHER + 1) is None
+
+
 def more_money(document) -> None:
     document["limits"]["capital"] *= 1.2
 
@@ -74,12 +145,7 @@ def more_running_money(document) -> None:
     document["limits"]["recurrent"] *= 1.3
 
 
-def no_floors(document) -> None:
-    for area in document["areas"]:
-        area["floor"] = 0
-
-
-@pytest.mark.parametrize("relax", [more_money, looser_days, more_running_money, no_floors])
+@pytest.mark.parametrize("relax", [more_money, looser_days, more_running_money, without_floors])
 @pytest.mark.parametrize("seed", range(3))
 def test_no_plan_is_above_the_bound_of_a_looser_case(seed, relax):
     case = generate_case(40, 20, seed)
@@ -107,8 +173,8 @@ def another_currency(document) -> None:
             skill[key] *= 13
     for item in document["infrastructure"]:
         item["cost"] = {level: 13 * cost for level, cost in item["cost"].items()}
-    for method in document["methods"]:
-        method["consumable_cost"] *= 13
+    for way in document["methods"]:
+        way["consumable_cost"] *= 13
 
 
 def sites_in_reverse(document) -> None:

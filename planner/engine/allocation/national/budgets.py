@@ -66,7 +66,7 @@ def budget_search(instance: Instance, watch: Watch, *, gap: float) -> BudgetSear
     search = Search(country, country.shared, sites, watch, programs, gap)
     try:
         watch.enter("today")
-        today = float(today_of(country, watch) @ country.blocks.worth)
+        today = today_of(country, watch)
         watch.enter("bound")
         search.move_to(instance.bounds.capital)
         search.begin(None)

@@ -1,15 +1,17 @@
-"""Sites whose search tree was not closed: the tight program of the site, solved by HiGHS."""
+"""Sites that HiGHS prices with the tight program: groups tied by links, and hard sites alone."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from planner.engine.allocation.arrays import Floats, Ints
 from planner.engine.allocation.backend import highs
+from planner.engine.allocation.backend.answer import Answer
 from planner.engine.allocation.draft import Draft
 from planner.engine.allocation.groundwork import ground
 from planner.engine.allocation.instance import Instance
 from planner.engine.allocation.kernel import Prices
+from planner.engine.allocation.national.part import own_arcs, part_of
 from planner.engine.allocation.program import Program
 from planner.engine.allocation.progress import Watch
 from planner.engine.allocation.shared_rows import serve_at_most_the_demand
@@ -21,24 +23,72 @@ from planner.engine.allocation.site_rows import (
 
 
 @dataclass(frozen=True)
-class SiteProgram:
-    """One site's program; columns of actions and shares, and what they are worth and cost."""
+class PartProgram:
+    """The program of some sites without what all sites share.
+
+    ``site``, ``action`` and ``price`` are of the action columns, ``arc``, ``method``,
+    ``worth`` and ``running`` of the share columns, numbered as in the whole case.
+    """
 
     program: Program
     action_column: Ints
+    site: Ints
     action: Ints
     price: Floats
     share_column: Ints
+    arc: Ints
+    method: Ints
     worth: Floats
     running: Floats
 
-    def aiming_at(self, prices: Prices, of_worth: float) -> Program:
-        """The program with what the site gains at ``prices``."""
+    def best(
+        self, prices: Prices, of_worth: float, watch: Watch, *, gap: float, nodes: int | None,
+        seconds: float,
+    ) -> Answer:  # fmt: skip
+        """The best point at ``prices``; its value and bound are net of them."""
         gain = np.zeros(len(self.program.gain))
         gain[self.share_column] = of_worth * self.worth - prices.of_running * self.running
-        cost = self.price * prices.of_price[self.action] + prices.more[self.action]
-        gain[self.action_column] = -cost
-        return self.program.aiming_at(gain)
+        gain[self.action_column] = -(
+            self.price * prices.of_price[self.action] + prices.more[self.action]
+        )
+        program = self.program.aiming_at(gain)
+        return highs.maximise(program, watch, gap=gap, nodes=nodes, seconds=seconds)
+
+    def as_it_is(self) -> "PartProgram":
+        """The same where nothing can be bought, repaired, trained or provided."""
+        most = np.where(self.program.whole, 0.0, self.program.most)
+        program = self.program.within(most=most)
+        return replace(self, program=replace(program, whole=np.zeros_like(program.whole)))
+
+    def quantities(self, x: Floats) -> Ints:
+        """Of each action column, whole."""
+        return np.rint(x[self.action_column]).astype(np.int64)
+
+
+def part_program(instance: Instance, sites: Ints, arcs: Ints) -> PartProgram:
+    """The program of ``sites`` with ``arcs`` among them."""
+    part = part_of(instance, sites, arcs)
+    draft = Draft(part, [ground(part, site) for site in range(len(sites))])
+    for here in draft.grounds:
+        require_what_is_missing(draft, here)
+        keep_staff_hours(draft, here)
+        keep_machine_hours(draft, here)
+    serve_at_most_the_demand(draft)
+    share_column, arc, method, volume = draft.all_shares()
+    action_column, site, action = draft.all_actions()
+    catalogue = instance.catalogue
+    return PartProgram(
+        program=draft.builder.program(),
+        action_column=action_column,
+        site=sites[site],
+        action=action,
+        price=part.places.price[site, action],
+        share_column=share_column,
+        arc=arcs[arc],
+        method=method,
+        worth=catalogue.value[method] * volume,
+        running=(catalogue.consumable_cost[method] + part.places.cost[arc]) * volume,
+    )
 
 
 @dataclass
@@ -46,38 +96,16 @@ class SitePrograms:
     """Programs of single sites, written when first asked for."""
 
     instance: Instance
-    _written: dict[int, SiteProgram] = field(default_factory=dict)
+    _written: dict[int, PartProgram] = field(default_factory=dict)
 
     def best(
         self, site: int, prices: Prices, watch: Watch, *, gap: float, seconds: float
     ) -> tuple[Ints | None, float]:
-        """Quantities by action column (``None``: none found) and a bound on the net worth."""
+        """Quantities of the site's actions (``None``: none found), a bound on the net worth."""
         if site not in self._written:
-            self._written[site] = _site_program(self.instance, site)
+            arcs = own_arcs(self.instance)[[site]]
+            self._written[site] = part_program(self.instance, np.array([site]), arcs)
         written = self._written[site]
-        program = written.aiming_at(prices, float(prices.of_worth[site]))
-        answer = highs.maximise(program, watch, gap=gap, seconds=seconds)
-        if answer.x is None:
-            return None, answer.bound
-        return np.rint(answer.x[written.action_column]).astype(np.int64), answer.bound
-
-
-def _site_program(instance: Instance, site: int) -> SiteProgram:
-    here = ground(instance, site)
-    draft = Draft(instance, [here])
-    require_what_is_missing(draft, here)
-    keep_staff_hours(draft, here)
-    keep_machine_hours(draft, here)
-    serve_at_most_the_demand(draft)
-    share_column, arc, method, volume = draft.all_shares()
-    action_column, _, action = draft.all_actions()
-    catalogue = instance.catalogue
-    return SiteProgram(
-        program=draft.builder.program(),
-        action_column=action_column,
-        action=action,
-        price=instance.places.price[site, action],
-        share_column=share_column,
-        worth=catalogue.value[method] * volume,
-        running=(catalogue.consumable_cost[method] + instance.places.cost[arc]) * volume,
-    )
+        of_worth = float(prices.of_worth[site])
+        answer = written.best(prices, of_worth, watch, gap=gap, nodes=None, seconds=seconds)
+        return (None if answer.x is None else written.quantities(answer.x)), answer.bound

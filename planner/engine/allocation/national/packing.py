@@ -125,3 +125,20 @@ def joined(blocks: list[Block]) -> Blocks:
         added_at=starts("added"),
         added=flat("added"),
     )
+
+
+def with_empty(blocks: Blocks, number: int) -> Blocks:
+    """The same with ``number`` further sites at which nothing can be done."""
+
+    def longer(starts: Ints) -> Ints:
+        return np.append(starts, np.full(number, starts[-1]))
+
+    return blocks._replace(
+        way_at=longer(blocks.way_at),
+        first_at=np.append(blocks.first_at, blocks.first_at[-1] + 1 + np.arange(number)),
+        first=np.append(blocks.first, np.zeros(number, dtype=np.int64)),
+        item_at=longer(blocks.item_at),
+        row_at=longer(blocks.row_at),
+        use_at=longer(blocks.use_at),
+        added_at=longer(blocks.added_at),
+    )

@@ -5,7 +5,7 @@ worth at them, is a bound on every plan (Lagrangian duality). The master's price
 with the best so far (Wentges 1997), since on few packages they swing to and fro.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -101,8 +101,9 @@ class Search:
         worth = np.abs(self.bound if np.isfinite(self.bound) else self.country.blocks.worth.sum())
         close = _CLOSE * float(worth) / len(self.sites)
         sweep = self.country.swept(
-            self.sites, toll, self.guess, self.watch, nodes=nodes, close=close
-        )
+            self.sites, toll, self.guess, self.watch, nodes=nodes, close=close,
+            gap=self.aim * (0.3 if nodes == _THOROUGH else 10),
+        )  # fmt: skip
         if programs is not None:
             open_to = max(0.1 * self.aim * worth, 0.2 * self._distance(), close)
             sweep = _finished(self.country, programs, sweep, float(open_to), self.watch)
@@ -149,6 +150,7 @@ def _finished(
     As many as it takes until what is open altogether is at most ``allowed``.
     """
     open_by = sweep.bound - sweep.value
+    open_by[country.group_numbers(sweep.sites)] = 0.0
     toll, blocks = sweep.toll, country.blocks
     prices = prices_of(country.shared, toll)
     left = open_by.sum() - allowed
@@ -179,12 +181,11 @@ def _with(
     better = np.zeros(country.sites, dtype=bool)
     better[sites] = found.value[sites] > sweep.value[sites]
     items = better[country.site_of_item]
-    return Sweep(
-        sweep.sites,
-        sweep.toll,
-        np.where(items, found.quantity, sweep.quantity),
-        np.where(better, found.worth, sweep.worth),
-        np.where(better, found.use, sweep.use),
-        np.where(better, found.value, sweep.value),
-        np.maximum(bound, np.where(better, found.value, sweep.value)),
+    return replace(
+        sweep,
+        quantity=np.where(items, found.quantity, sweep.quantity),
+        worth=np.where(better, found.worth, sweep.worth),
+        use=np.where(better, found.use, sweep.use),
+        value=np.where(better, found.value, sweep.value),
+        bound=np.maximum(bound, np.where(better, found.value, sweep.value)),
     )

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from planner.engine.allocation.arrays import Floats, Ints
 from planner.engine.allocation.backend.answer import Answer
 from planner.engine.allocation.features import Feature, features_of
 from planner.engine.allocation.instance import Instance
@@ -19,6 +20,9 @@ from planner.engine.case import Case, Result
 SPLIT_FROM = 30
 """Sites; below, one program for all is as fast and its tree closes any gap."""
 
+LINKED_FROM = 150
+"""Sites, where links tie some together: groups are asked again and again, which takes long."""
+
 WHOLE_UP_TO = 300
 """Sites; above, one program for all does not better in any time that people wait."""
 
@@ -28,7 +32,8 @@ _PRICED: frozenset[Feature] = frozenset({"max_units", "uptime", "supervised_shar
 
 def may_split(case: Case) -> bool:
     """Whether ``case`` is large enough, and asks nothing that sites cannot answer alone."""
-    return len(case.sites) >= SPLIT_FROM and features_of(case) <= _PRICED
+    least = LINKED_FROM if case.links else SPLIT_FROM
+    return len(case.sites) >= least and features_of(case) <= _PRICED
 
 
 @dataclass(frozen=True)
@@ -50,14 +55,13 @@ class BySites:
 
     def result(self, solver: str, seconds: float) -> Result:
         """The plan as a result."""
-        assert self.found.quantity is not None
-        assert self.found.share is not None
+        quantities, shares = self._matrices()
         return planned(
             self.case,
             self.instance,
-            quantities_of(self.instance, self.country, self.found.quantity),
+            quantities,
             np.zeros(len(self.instance.moves.most), dtype=np.int64),
-            shares_of(self.instance, self.country, self.found.share),
+            shares,
             bound=self.found.bound,
             asked_gap=self.gap,
             before=self.before,
@@ -67,18 +71,25 @@ class BySites:
 
     def point(self, model: TightModel) -> Answer | None:
         """The plan as a point of the whole program, with the bound; ``None`` without a plan."""
-        if self.found.quantity is None or self.found.share is None:
+        if self.found.share is None:
             return None
+        quantities, shares = self._matrices()
         x = np.zeros(len(model.program.gain))
         there = model.columns.action >= 0
-        x[model.columns.action[there]] = quantities_of(
-            self.instance, self.country, self.found.quantity
-        )[there]
+        x[model.columns.action[there]] = quantities[there]
         there = model.columns.share >= 0
-        x[model.columns.share[there]] = shares_of(self.instance, self.country, self.found.share)[
-            there
-        ]
+        x[model.columns.share[there]] = shares[there]
         return Answer("stopped", x, model.program.value(x), self.found.bound)
+
+    def _matrices(self) -> tuple[Ints, Floats]:
+        """The plan as sites × actions and arcs × methods."""
+        found = self.found
+        assert found.quantity is not None
+        assert found.share is not None
+        return (
+            quantities_of(self.instance, self.country, found.quantity, found.points),
+            shares_of(self.instance, self.country, found.share, found.points),
+        )
 
 
 def planned_by_sites(
@@ -99,7 +110,7 @@ def planned_by_sites(
         return None
     try:
         watch.enter("today")
-        before = float(today_of(country, watch) @ country.blocks.worth)
+        before = today_of(country, watch)
     except OutOfTimeError:
         return None
     return BySites(

@@ -10,24 +10,32 @@ import numpy as np
 
 from planner.engine.allocation.arrays import Floats, Ints
 from planner.engine.allocation.kernel import Prices
+from planner.engine.allocation.national.exact import PartProgram
 from planner.engine.allocation.national.shared import Shared, used
-from planner.engine.allocation.national.sites import Country
+from planner.engine.allocation.national.sites import Country, OutOfTimeError
 from planner.engine.allocation.progress import Watch
 
 _HALVINGS = 60
 _CLOSE = 1e-12
 _TIE = 1e-9
+_DEAREST = 1e30
 
 
 class Volumes:
-    """Shares of ways by the price of running money, with ``quantity`` of the items."""
+    """Shares of ways with ``quantity`` of the items, ``money`` a year being there for tests.
 
-    def __init__(self, country: Country, quantity: Ints, watch: Watch) -> None:
-        self.country, self.quantity, self.watch = country, quantity, watch
-        shared = country.shared
-        idle = np.zeros(country.sites)
-        upkeep = used(shared, country.blocks, quantity, idle)[shared.running].sum()
-        self.money = shared.limit[shared.running] - upkeep if shared.running >= 0 else np.inf
+    With ``groups`` the points of groups, nothing bought there, follow the shares.
+    """
+
+    def __init__(
+        self, country: Country, quantity: Ints, money: float, watch: Watch, *, groups: bool
+    ) -> None:
+        self.country, self.quantity, self.money, self.watch = country, quantity, money, watch
+        self.groups = country.groups if groups else ()
+        parts = [np.zeros(len(group.program.gain)) for group in self.groups]
+        for group, part in zip(self.groups, parts, strict=True):
+            part[group.share_column] = group.running
+        self.running = np.concatenate([country.blocks.running, *parts])
         # Of equal services the one with the lower running cost, even where money is plenty.
         worth, running = country.blocks.worth.sum(), country.blocks.running.sum()
         self.least_price = _TIE * worth / running if running > 0 else 0.0
@@ -40,7 +48,7 @@ class Volumes:
         high = max(low, 1e-6)
         while self._cost(thrifty := self._at(high)) > self.money:
             low, lavish, high = high, thrifty, 4 * high
-            if high > 1e30:
+            if high > _DEAREST:
                 return thrifty, high
         for _ in range(_HALVINGS):
             middle = (low + high) / 2
@@ -59,10 +67,29 @@ class Volumes:
     def _at(self, price: float) -> Floats:
         prices = service_prices(self.country.shared, price)
         sites = np.arange(self.country.sites)
-        return self.country.served(sites, prices, self.quantity, self.watch)
+        shares = self.country.served(sites, prices, self.quantity, self.watch)
+        return np.concatenate([shares, *(self._point(group, prices) for group in self.groups)])
+
+    def _point(self, group: PartProgram, prices: Prices) -> Floats:
+        """What a group does with what it has."""
+        answer = group.as_it_is().best(
+            prices, 1.0, self.watch, gap=0.0, nodes=None, seconds=self.watch.left
+        )
+        if answer.x is None:
+            raise OutOfTimeError
+        return answer.x
 
     def _cost(self, share: Floats) -> float:
-        return float(share @ self.country.blocks.running)
+        return float(share @ self.running)
+
+
+def money_for_tests(country: Country, quantity: Ints) -> float:
+    """Running money that upkeep of ``quantity`` of the items leaves; infinite without a limit."""
+    shared = country.shared
+    if shared.running < 0:
+        return np.inf
+    upkeep = used(shared, country.blocks, quantity, np.zeros(country.sites))[shared.running]
+    return float(shared.limit[shared.running] - upkeep.sum())
 
 
 def service_prices(shared: Shared, running: float) -> Prices:
@@ -71,9 +98,9 @@ def service_prices(shared: Shared, running: float) -> Prices:
     return Prices(free, free, running, np.ones(len(shared.area_of)))
 
 
-def reaches_floors(country: Country, share: Floats) -> bool:
-    """Whether each area gets what its floor asks for."""
+def reaches_floors(country: Country, share: Floats, elsewhere: Floats) -> bool:
+    """Whether each area gets what its floor asks for; ``elsewhere`` is the worth of groups."""
     shared = country.shared
-    worth, _ = country.totals(share)
+    worth = country.totals(share)[0] + elsewhere
     by_area = np.bincount(shared.area_of, weights=worth, minlength=len(shared.floor))
     return bool((by_area >= shared.floor * (1 - _CLOSE)).all())
