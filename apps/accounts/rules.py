@@ -23,6 +23,8 @@ Deed = Literal[
     "plan.view",
     "plan.draft",
     "plan.run",
+    "plan.review",
+    "plan.approve",
 ]
 
 ALL = frozenset(Role)
@@ -43,6 +45,9 @@ PERMITTED: dict[Deed, frozenset[Role]] = {
     "plan.view": ALL - {Role.IN_CHARGE},
     "plan.draft": frozenset({Role.HEALTH_OFFICER, Role.PLANNER, Role.ADMINISTRATOR}),
     "plan.run": frozenset({Role.HEALTH_OFFICER, Role.PLANNER, Role.ADMINISTRATOR}),
+    "plan.review": ALL - {Role.IN_CHARGE},
+    # Never one's own proposal: ``plans.services`` sees to that.
+    "plan.approve": frozenset({Role.HEALTH_OFFICER, Role.ADMINISTRATOR}),
 }
 IN_WORDS: dict[Deed, str] = {
     "register.view": "look at the register",
@@ -58,6 +63,8 @@ IN_WORDS: dict[Deed, str] = {
     "plan.view": "look at plans",
     "plan.draft": "draft a plan",
     "plan.run": "start or stop the computation of a plan",
+    "plan.review": "write notes on a plan",
+    "plan.approve": "approve plans or send them back",
 }
 # Whom an inviter may invite; an administrator sees every area, so only one makes another.
 INVITABLE: dict[Role, frozenset[Role]] = {

@@ -3,7 +3,7 @@ from django.db.models import Model
 from django.http import HttpRequest
 
 from apps.audit.admin import RecordedAdmin
-from apps.plans.models import Earmark, Floor, Line, Plan, Run
+from apps.plans.models import Earmark, Floor, Line, Plan, ReviewNote, Run, Step
 
 
 class AnsweredAdmin(RecordedAdmin):
@@ -58,6 +58,24 @@ class RunAdmin(AnsweredAdmin):
     list_filter = ("state", "status", "asked_at")
     list_select_related = ("plan", "asked_by")
     search_fields = ("plan__title", "asked_by__username", "case__sha256", "result__sha256")
+
+
+@admin.register(Step)
+class StepAdmin(PartAdmin):
+    """Taken on the pages, where nobody decides on their own proposal."""
+
+    list_display = ("plan", "kind", "by", "at")
+    list_filter = ("kind", "at")
+    list_select_related = ("plan", "by")
+    search_fields = ("plan__title", "by__username", "why")
+
+
+@admin.register(ReviewNote)
+class ReviewNoteAdmin(PartAdmin):
+    list_display = ("plan", "by", "at", "text", "closed_by")
+    list_filter = ("at", "closed_at")
+    list_select_related = ("plan", "by", "closed_by")
+    search_fields = ("plan__title", "by__username", "text")
 
 
 @admin.register(Line)

@@ -6,7 +6,7 @@ from apps.catalogue.choices import Grade
 from apps.catalogue.models import SHARE, Programme, money
 from apps.coverage.models import Document
 from apps.facilities.models import Area, Facility
-from apps.plans.choices import ActionKind, RunState
+from apps.plans.choices import ActionKind, PlanState, RunState, StepKind
 from apps.plans.querysets import PlanQuerySet
 
 
@@ -29,6 +29,15 @@ class Plan(models.Model):
         default=0.001, validators=SHARE, help_text="how far from the best possible is near enough"
     )
     time_limit_s = models.PositiveIntegerField(default=300)
+    state = models.CharField(max_length=10, choices=PlanState, default=PlanState.DRAFT)
+    settled_run = models.ForeignKey(
+        "Run",
+        null=True,
+        blank=True,
+        on_delete=models.RESTRICT,
+        related_name="+",
+        help_text="the answer that was proposed or approved",
+    )
     made_at = models.DateTimeField(auto_now_add=True)
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="plans"
@@ -126,3 +135,42 @@ class Line(models.Model):
 
     def __str__(self) -> str:
         return f"{self.facility}: {self.get_kind_display()} {self.quantity} {self.item_name}"
+
+
+class Step(models.Model):
+    """Somebody proposed, withdrew, sent back or approved a plan. Rows are only added."""
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="steps")
+    run = models.ForeignKey(Run, on_delete=models.RESTRICT, related_name="+")
+    kind = models.CharField(max_length=10, choices=StepKind)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+    why = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["-at", "-id"]
+
+    def __str__(self) -> str:
+        return f"{self.plan}: {self.get_kind_display()} by {self.by}"
+
+
+class ReviewNote(models.Model):
+    """A question or remark on a plan; replies hang on it until somebody closes it."""
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="notes")
+    reply_to = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.RESTRICT, related_name="replies"
+    )
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+    text = models.TextField()
+    closed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+"
+    )
+    closed_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["at", "id"]
+
+    def __str__(self) -> str:
+        return f"{self.by} on {self.plan}: {self.text[:60]}"

@@ -2,8 +2,10 @@ from typing import Any
 
 from django.db.models import Prefetch, QuerySet
 
+from apps.accounts.models import User
 from apps.facilities.models import Area
-from apps.plans.models import Line, Plan, Run
+from apps.plans.choices import StepKind
+from apps.plans.models import Line, Plan, ReviewNote, Run, Step
 
 
 def plans_for(user: Any) -> QuerySet[Plan]:
@@ -46,4 +48,29 @@ def lines_of(run: Run) -> QuerySet[Line]:
     """The actions of ``run`` with their facilities, in order of area and site; one query."""
     return run.lines.select_related("facility__area").order_by(
         "facility__area__code", "facility__code", "kind", "item_code"
+    )
+
+
+def steps_of(plan: Plan) -> QuerySet[Step]:
+    """Who proposed, sent back and approved ``plan``, the latest first; one query."""
+    return plan.steps.select_related("by", "run")
+
+
+def proposer(plan: Plan) -> User | None:
+    """Who proposed ``plan`` last; one query."""
+    step = plan.steps.filter(kind=StepKind.PROPOSED).select_related("by").first()
+    return step.by if step else None
+
+
+def notes_on(plan: Plan) -> QuerySet[ReviewNote]:
+    """The notes on ``plan`` in order, each with its replies; two queries."""
+    replies = Prefetch("replies", ReviewNote.objects.select_related("by"))
+    notes = plan.notes.filter(reply_to=None).select_related("by", "closed_by")
+    return notes.prefetch_related(replies)
+
+
+def note_for(user: Any, plan_pk: int, pk: int) -> ReviewNote:
+    """One note on a plan that ``user`` may see; else ``ReviewNote.DoesNotExist``."""
+    return ReviewNote.objects.select_related("plan").get(
+        pk=pk, plan__in=Plan.objects.visible_to(user).filter(pk=plan_pk)
     )

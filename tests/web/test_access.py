@@ -14,17 +14,22 @@ OPEN_TO_ALL = {
 }  # fmt: skip
 KEYS = {
     "code": "hill", "plan_id": 1, "run_id": 1, "kind": "facilities.facility", "key": "hill",
-    "username": "somebody", "session_id": 1, "invitation_id": 1,
+    "username": "somebody", "session_id": 1, "invitation_id": 1, "note_id": 1,
 }  # fmt: skip
 FILES = ("actions-csv", "actions-xlsx", "coverage-csv", "result-json", "case-json")
 POSTS = (
     "coverage-refresh",
     "demand-restore",
     "invitation-withdraw",
+    "note-add",
+    "note-close",
     "person-close",
     "person-drop-factor",
     "plan-cancel",
+    "plan-decide",
+    "plan-propose",
     "plan-start",
+    "plan-withdraw",
     "recovery-codes-renew",
     "second-factor-drop",
     "session-end",

@@ -9,7 +9,7 @@ from tests.api.register import make_facility, make_plan
 from tests.web.scene import make_document, make_line, make_run, summary
 
 LIST_QUERIES = 6
-DETAIL_QUERIES = 9
+DETAIL_QUERIES = 11
 
 ANSWERS = {
     "title": "Next year",

@@ -11,7 +11,7 @@ from django.utils.module_loading import import_string
 from apps.accounts.models import User
 from apps.accounts.rules import require
 from apps.audit.services import record
-from apps.plans.choices import UNFINISHED, RunState
+from apps.plans.choices import OPEN_TO_CHANGE, UNFINISHED, RunState
 from apps.plans.models import Plan, Run
 
 # By name, since the task is written over these services.
@@ -28,11 +28,17 @@ def start_run(*, plan: Plan, by: User) -> Run:
     """Queue the computation of ``plan``; the task is handed on once this is committed.
 
     Raises ``PermissionDenied`` where ``by`` may not, ``ValidationError`` while an earlier
-    run of the plan waits or runs.
+    run of the plan waits or runs, and once the plan is proposed or approved.
     """
     require(by, "plan.run")
     # Held until commit, so that two people who start at once get one run and one refusal.
-    Plan.objects.select_for_update(of=("self",)).get(pk=plan.pk)
+    held = Plan.objects.select_for_update(of=("self",)).get(pk=plan.pk)
+    if held.state not in OPEN_TO_CHANGE:
+        raise ValidationError(
+            f"This plan is {held.get_state_display().lower()}: it stays as it is. Draft another"
+            " one like it to ask again.",
+            code="settled",
+        )
     if plan.runs.filter(state__in=UNFINISHED).exists():
         raise ValidationError(
             "This plan is being computed already. Wait for it, or cancel it, then start again.",

@@ -6,8 +6,8 @@ from django.http import HttpRequest
 from django.utils.translation import gettext
 
 from apps.accounts.rules import may
-from apps.plans.choices import UNFINISHED
-from apps.plans.selectors import latest_run, lines_of
+from apps.plans.choices import OPEN_TO_CHANGE, UNFINISHED, PlanState, RunState
+from apps.plans.selectors import latest_run, lines_of, notes_on, proposer, steps_of
 from apps.web.answers import answer, volumes
 from apps.web.figures import percent_text
 from apps.web.forms.actions import ActionsForm
@@ -25,7 +25,7 @@ def plan_page(request: HttpRequest, plan: Any, run: Any | None) -> dict[str, Any
         "lead": answer(run),
         "unfinished": run is not None and run.state in UNFINISHED,
         "may_draft": may(request.user, "plan.draft"),
-        "may_run": may(request.user, "plan.run"),
+        "may_run": may(request.user, "plan.run") and plan.state in OPEN_TO_CHANGE,
         "earmarks": plan.earmarks.all(),
         "floors": [
             {"area": floor.area, "text": percent_text(floor.share, 1)}
@@ -34,9 +34,28 @@ def plan_page(request: HttpRequest, plan: Any, run: Any | None) -> dict[str, Any
         "gap_limit": f"{plain_percent(plan.gap)}\N{NO-BREAK SPACE}%",
         "start_words": gettext("Compute the plan") if run is None else gettext("Compute it again"),
     }
+    values |= _decision(request, plan, run)
     if run is not None and run.result_id is not None:
         values |= _infeasible(run) if run.status == "infeasible" else _result(request, plan, run)
     return values
+
+
+def _decision(request: HttpRequest, plan: Any, run: Any | None) -> dict[str, Any]:
+    """How far the plan has got, and what the reader may do about it."""
+    proposed = plan.state == PlanState.PROPOSED
+    by = proposer(plan) if proposed else None
+    answers = run is not None and run.state == RunState.DONE and run.status != "infeasible"
+    may_draft = may(request.user, "plan.draft")
+    return {
+        "steps": steps_of(plan),
+        "proposer": by,
+        "own_proposal": by == request.user,
+        "may_propose": may_draft and answers and plan.state in OPEN_TO_CHANGE,
+        "may_withdraw": may_draft and by == request.user,
+        "may_decide": proposed and may(request.user, "plan.approve") and by != request.user,
+        "notes": notes_on(plan),
+        "may_review": may(request.user, "plan.review"),
+    }
 
 
 def _result(request: HttpRequest, plan: Any, run: Any) -> dict[str, Any]:

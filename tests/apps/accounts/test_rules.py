@@ -11,15 +11,15 @@ from apps.accounts.rules import IN_WORDS, PERMITTED, may, require
 DEEDS = (
     "register.view", "register.change", "verification.record", "catalogue.publish",
     "demand.adopt", "coverage.refresh", "history.view", "people.change", "people.invite",
-    "people.view", "plan.view", "plan.draft", "plan.run",
+    "people.view", "plan.view", "plan.draft", "plan.run", "plan.review", "plan.approve",
 )  # fmt: skip
 # A column for each deed, in the order above.
 AGREED = {
-    "in_charge":      "yes yes yes -   -   -   -   -   -   -   -   -   -",
-    "health_officer": "yes yes yes -   yes yes yes -   yes -   yes yes yes",
-    "planner":        "yes yes -   yes yes yes yes -   -   -   yes yes yes",
-    "auditor":        "yes -   -   -   -   -   yes -   -   yes yes -   -",
-    "administrator":  "yes yes yes yes yes yes yes yes yes yes yes yes yes",
+    "in_charge":      "yes yes yes -   -   -   -   -   -   -   -   -   -   -   -",
+    "health_officer": "yes yes yes -   yes yes yes -   yes -   yes yes yes yes yes",
+    "planner":        "yes yes -   yes yes yes yes -   -   -   yes yes yes yes -",
+    "auditor":        "yes -   -   -   -   -   yes -   -   yes yes -   -   yes -",
+    "administrator":  "yes yes yes yes yes yes yes yes yes yes yes yes yes yes yes",
 }  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from apps.catalogue.models import Attribute, CatalogueVersion, InfrastructureCos
 from apps.coverage.models import Assessment, Document, Finding, SiteWorkload
 from apps.facilities.models import Stewardship
 from apps.imports.models import Upload, Workbook
-from apps.plans.models import Earmark, Floor, Line
+from apps.plans.models import Earmark, Floor, Line, ReviewNote, Step
 from tests.factories import catalogue, demand, facilities, inventory
 from tests.factories.accounts import make_person
 from tests.factories.plans import make_plan, make_run
@@ -49,6 +49,11 @@ def make_one_of_each(number: int) -> list[Model]:
         inventory.make_verification(item),
         inventory.make_skill_held(hill, entries["skill"]),
         inventory.make_infrastructure_held(hill, entries["infrastructure"]),
+        inventory.make_staff_held(hill),
+        inventory.make_consumable_held(hill, entries["consumable"]),
+        inventory.make_move(item, ford),
+        inventory.make_service_entry(item),
+        facilities.make_observation(hill, object_key=f"hill-{number}"),
         inventory.make_demand(hill, entries["test"], 10),
         demand.make_statistic(hill, entries["test"], 10),
         demand.make_consumption(hill, entries["test"], 10),
@@ -137,4 +142,6 @@ def _answers(
         Earmark.objects.create(plan=plan, programme=entries["programme"], amount=1),
         Floor.objects.create(plan=plan, area=district, share=0.5),
         Line.objects.create(run=run, facility=facility, kind="buy", **line),
+        Step.objects.create(plan=plan, run=run, kind="proposed", by=person),
+        ReviewNote.objects.create(plan=plan, by=person, text="Why?"),
     ]
