@@ -6,6 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+from apps.imports.adapters.csv_cells import unguarded
+
 
 class File(Protocol):
     """What is asked of a file; a ``pathlib.Path`` is one."""
@@ -57,7 +59,7 @@ def records(path: File, columns: Sequence[str]) -> tuple[list[Record], list[Prob
             return [], [Problem(path.name, line, wrong)]
         for line, row in rows:
             if len(row) == len(header):
-                cells = (cell.strip() for cell in row)
+                cells = (unguarded(cell.strip()) for cell in row)
                 names = (name.strip() for name in header)
                 found.append(Record(line, dict(zip(names, cells, strict=True))))
             elif row:
