@@ -20,7 +20,7 @@ from planner.engine.case import Case, Result
 SPLIT_FROM = 30
 """Sites; below, one program for all is as fast and its tree closes any gap."""
 
-LINKED_FROM = 150
+LINKED_FROM = 400
 """Sites, where links tie some together: groups are asked again and again, which takes long."""
 
 WHOLE_UP_TO = 300
