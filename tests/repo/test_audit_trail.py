@@ -10,6 +10,10 @@ ROOT = Path(__file__).resolve().parents[2]
 
 # Services that nobody asks for, and why.
 WITHOUT_A_PERSON = {
+    "imports.carry_out_upload": "the worker writes for whoever applied; in that person's name",
+    "imports.mark_uploads_interrupted": "the service itself finds out; recorded in nobody's name",
+    "imports.read_upload": "the worker reads for whoever uploaded; in that person's name",
+    "imports.take_back_upload": "the worker undoes for whoever asked; in that person's name",
     "plans.compute_run": "the worker computes for whoever asked; recorded in that person's name",
     "plans.mark_interrupted": "the service itself finds out; recorded in nobody's name",
 }
@@ -18,7 +22,9 @@ WITHOUT_AN_ENTRY = {
     "audit.record": "it is the entry",
     "coverage.site_changes": "it only reads",
     "coverage.keep_document": "part of a change that is recorded by whoever keeps the document",
+    "imports.beat_upload": "a sign of life, which changes nothing that anybody said",
     "imports.is_loaded": "it only reads",
+    "imports.new_workbook_key": "it only makes up a name",
     "imports.preview_travel_times": "it only reads",
     "plans.beat": "a sign of life, which changes nothing that anybody said",
 }

@@ -1,5 +1,7 @@
-"""Loading folders of CSV files: all rows or none, and every mistake at once."""
+"""Files into the register: folders that are loaded, and uploads that are looked at first."""
 
+from apps.imports.services.changing import carry_out_upload, take_back_upload
+from apps.imports.services.giving_out import keep_workbook, new_workbook_key
 from apps.imports.services.loading import (
     Change,
     Loaded,
@@ -7,6 +9,16 @@ from apps.imports.services.loading import (
     is_loaded,
     load_catalogue,
     load_register,
+)
+from apps.imports.services.previewing import read_upload
+from apps.imports.services.progress import beat_upload, mark_uploads_interrupted
+from apps.imports.services.receiving import (
+    apply_upload,
+    cancel_upload,
+    choose_from_upload,
+    read_again,
+    receive_upload,
+    undo_upload,
 )
 from apps.imports.services.travel_times import (
     Preview,
@@ -21,9 +33,22 @@ __all__ = [
     "Loaded",
     "Preview",
     "PreviewRow",
+    "apply_upload",
+    "beat_upload",
+    "cancel_upload",
+    "carry_out_upload",
+    "choose_from_upload",
     "is_loaded",
+    "keep_workbook",
     "load_catalogue",
     "load_register",
     "load_travel_times",
+    "mark_uploads_interrupted",
+    "new_workbook_key",
     "preview_travel_times",
+    "read_again",
+    "read_upload",
+    "receive_upload",
+    "take_back_upload",
+    "undo_upload",
 ]

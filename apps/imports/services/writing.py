@@ -9,9 +9,9 @@ from django.db.models import Field, ForeignKey, ManyToManyField
 from apps.imports.adapters.known import Known
 from apps.imports.adapters.rows import Row, Values
 from apps.imports.adapters.sheets import Sheet
+from apps.imports.adapters.stored import Key, key_of, single_fields, stored_rows
 
 BATCH = 1000
-Key = tuple[Any, ...]
 
 
 @dataclass
@@ -53,10 +53,10 @@ class Table:
         self._known = known
         self._manager = sheet.model._default_manager
         self._several = [each for each in sheet.fields if isinstance(each, ManyToManyField)]
-        self._single = [each for each in sheet.fields if each not in self._several]
+        self._single = single_fields(sheet)
 
     def write(self, rows: list[Values]) -> Change:
-        change, stored = Change(), self._stored()
+        change, stored = Change(), stored_rows(self._sheet)
         wanted = {self._key(values): values for values in rows}
         different = []
         for key, values in wanted.items():
@@ -66,17 +66,21 @@ class Table:
             elif fields := self._difference(stored[key], values):
                 change.changed[self._called(key)] = fields
                 different.append(values)
-        if self._sheet.one_by_one:
-            self._save_one_by_one(different)
-        else:
-            self._save(different)
+        self.save(different)
         if self._sheet.owner:
             change.removed = self._remove(wanted, stored)
         for each in self._several:
             self._write_several(each, wanted, stored.keys(), change)
         return change
 
-    def _save(self, rows: list[Values]) -> None:
+    def save(self, rows: list[Values]) -> None:
+        """Add ``rows``, or overwrite those that have their keys; nothing else is looked at."""
+        if self._sheet.one_by_one:
+            self._save_one_by_one(rows)
+        else:
+            self._save_at_once(rows)
+
+    def _save_at_once(self, rows: list[Values]) -> None:
         updated = [each.name for each in self._single if each.name not in self._sheet.key]
         conflicts: dict[str, Any] = {"ignore_conflicts": True}
         if updated:
@@ -133,12 +137,6 @@ class Table:
             added += [through.model(**{own: pk, other: target}) for target in after - before]
         through.bulk_create(added, batch_size=BATCH)
 
-    def _stored(self) -> dict[Key, Values]:
-        names = [each.name for each in self._single]
-        rows = self._manager.order_by().values_list(*(each.attname for each in self._single))
-        found = (dict(zip(names, row, strict=True)) for row in rows)
-        return {self._key(values): values for values in found}
-
     def _difference(self, before: Values, after: Values) -> dict[str, list[Any]]:
         return {
             each.name: [self._text(each, before[each.name]), self._text(each, after[each.name])]
@@ -150,7 +148,7 @@ class Table:
         return {each.attname: values[each.name] for each in self._single}
 
     def _key(self, values: Values) -> Key:
-        return tuple(values[name] for name in self._sheet.key)
+        return key_of(self._sheet, values)
 
     def _key_fields(self) -> list[Field]:
         return [self._sheet.model._meta.get_field(name) for name in self._sheet.key]

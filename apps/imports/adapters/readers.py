@@ -1,0 +1,7 @@
+"""Which reader reads which kind of file. A reader gives rows of text; all else is the same."""
+
+from apps.imports.adapters.sources import Reader
+from apps.imports.adapters.workbook_reading import read_workbook
+from apps.imports.choices import UploadKind
+
+READERS: dict[str, Reader] = {UploadKind.WORKBOOK: read_workbook}

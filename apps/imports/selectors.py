@@ -1,0 +1,41 @@
+import json
+import zlib
+from typing import Any
+
+from django.db.models import F, QuerySet
+
+from apps.imports.models import ProposalPiece, Upload, Workbook
+
+
+def uploads_for(user: Any) -> QuerySet[Upload]:
+    """Uploads for the areas of ``user``, newest first, with area and people; two queries."""
+    return Upload.objects.visible_to(user).select_related(
+        "area", "by", "applied_by", "undone_by", "workbook"
+    )
+
+
+def upload_for(user: Any, pk: int) -> Upload:
+    """One upload; raises ``Upload.DoesNotExist`` where it is for an area out of reach."""
+    return uploads_for(user).get(pk=pk)
+
+
+def workbooks_given_out(area: Any) -> QuerySet[Workbook]:
+    """Workbooks of ``area`` and of those below it, newest first; one query."""
+    return Workbook.objects.filter(area__path__startswith=area.path).select_related(
+        "area", "facility", "by"
+    )
+
+
+def proposals_of(
+    upload: Upload, sheet: str, verdict: str, start: int, count: int
+) -> list[dict[str, Any]]:
+    """Rows ``start`` to ``start + count`` of those of ``sheet`` with ``verdict``, as they are
+    kept (``adapters.proposing``); one query."""
+    pieces = ProposalPiece.objects.filter(
+        upload=upload, sheet=sheet, verdict=verdict, first__lt=start + count
+    ).order_by("first")
+    found: list[dict[str, Any]] = []
+    for piece in pieces.filter(first__gt=start - F("row_count")):
+        rows = json.loads(zlib.decompress(bytes(piece.content)))
+        found += rows[max(0, start - piece.first) : start + count - piece.first]
+    return found

@@ -1,0 +1,172 @@
+"""Edits of rows in the register, each held against what the row says at that moment."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from django.db.models import ProtectedError
+
+from apps.accounts.models import User
+from apps.facilities.models import Area
+from apps.imports.adapters.edits import Edit
+from apps.imports.adapters.kept import keep, release, same
+from apps.imports.adapters.rows import Values
+from apps.imports.adapters.scoping import Scope
+from apps.imports.adapters.stored import Key, single_fields, stored_rows
+from apps.imports.adapters.tables import RegisterTable
+from apps.imports.services.writing import Table
+
+TOLD = 5
+"""How many of the rows that stand in the way are named."""
+LOOK_AGAIN = "Read the file again to see what it would change now, then apply it."
+LEFT_OUT = "Choose the row that it names too, or leave this one out."
+NOT_UNDONE = "Nothing was undone. Change the rows by hand, or undo the later changes first."
+
+
+class NotAsExpectedError(Exception):
+    """The register is not as the edits expect; nothing of them may be kept."""
+
+    def __init__(self, problem: str, *, remedy: str) -> None:
+        super().__init__(f"{problem} {remedy}")
+
+
+class Register:
+    """Where somebody's edits go: refuses what lies outside their areas and those of the upload."""
+
+    def __init__(self, user: User, area: Area) -> None:
+        self._scope = Scope(user, area)
+        self._new: dict[type, list[str]] = {}
+
+    def write(self, table: RegisterTable, edits: list[Edit]) -> None:
+        """Make ``edits``. Raises ``NotAsExpectedError`` where the register has changed."""
+        if not edits:
+            return
+        keyed = self._keyed(table, edits)
+        stored = stored_rows(table.sheet, keyed)
+        self._hold(table, keyed, stored, side=0, remedy=LOOK_AGAIN)
+        rows = [
+            self._edited(table, stored.get(key), edit.fields, side=1) for key, edit in keyed.items()
+        ]
+        self._in_scope(table, rows, [*stored.values()])
+        Table(table.sheet, self._scope).save(rows)
+        if table.sheet.key == ("code",):
+            codes = [edit.key[0] for edit in edits if edit.is_new]
+            self._new.setdefault(table.sheet.model, []).extend(codes)
+
+    def take_back(self, table: RegisterTable, edits: list[Edit]) -> None:
+        """Undo ``edits``. Raises ``NotAsExpectedError`` where any was followed by another."""
+        if not edits:
+            return
+        keyed = self._keyed(table, edits)
+        stored = stored_rows(table.sheet, keyed)
+        self._hold(table, keyed, stored, side=1, remedy=NOT_UNDONE)
+        self._in_scope(table, [], [*stored.values()])
+        changed = {key: edit for key, edit in keyed.items() if not edit.is_new}
+        Table(table.sheet, self._scope).save(
+            [self._edited(table, stored[key], edit.fields, 0) for key, edit in changed.items()]
+        )
+        self._remove(table, [key for key, edit in keyed.items() if edit.is_new])
+
+    def renew(self, table: RegisterTable) -> None:
+        """All rows of ``table`` are written: those after them may name them."""
+        self._scope.admit(table.sheet.model, self._new.pop(table.sheet.model, []))
+
+    def _keyed(self, table: RegisterTable, edits: list[Edit]) -> dict[Key, Edit]:
+        keyed, lost = {}, []
+        for edit in edits:
+            parts = zip(table.sheet.key, edit.key, strict=True)
+            try:
+                key = tuple(release(table.fields[name], part, self._scope) for name, part in parts)
+            except KeyError:
+                lost.append(edit)
+            else:
+                keyed[key] = edit
+        self._refuse(table, lost, "name a row that is not there, or outside your areas", LEFT_OUT)
+        return keyed
+
+    def _hold(
+        self,
+        table: RegisterTable,
+        keyed: dict[Key, Edit],
+        stored: dict[Key, Values],
+        side: int,
+        remedy: str,
+    ) -> None:
+        """Stop unless the register says of each row what the edit has on that side."""
+        off = [
+            edit
+            for key, edit in keyed.items()
+            if not self._fits(table, edit, stored.get(key), side)
+        ]
+        self._refuse(table, off, "have been changed in the meantime", remedy)
+
+    def _fits(self, table: RegisterTable, edit: Edit, row: Values | None, side: int) -> bool:
+        if row is None:
+            return edit.is_new and side == 0
+        if edit.is_new and side == 0:
+            return False
+        return all(
+            same(keep(table.fields[name], row[name], self._scope), values[side])
+            for name, values in edit.fields.items()
+        )
+
+    def _edited(self, table: RegisterTable, row: Values | None, fields: Any, side: int) -> Values:
+        """The whole row after the edit; what a new row does not state is as the model says."""
+        values = row or {each.name: each.get_default() for each in single_fields(table.sheet)}
+        try:
+            return values | {
+                name: release(table.fields[name], sides[side], self._scope)
+                for name, sides in fields.items()
+            }
+        except KeyError as gone:
+            raise NotAsExpectedError(
+                f"{table.title}: {gone.args[0]} is not there, or outside your areas.",
+                remedy=LEFT_OUT,
+            ) from gone
+
+    def _in_scope(self, table: RegisterTable, *groups: list[Values]) -> None:
+        """Look once more: whoever applies may have other areas than whoever uploaded."""
+        for row in (row for group in groups for row in group):
+            places = [(table.fields[name].related_model, row[name]) for name in table.places]
+            if not self._scope.allows(places):
+                raise NotAsExpectedError(
+                    f"{table.title}: a row belongs to a place outside your areas.",
+                    remedy="Leave it out, or ask somebody who answers for that place to apply it.",
+                )
+
+    def _remove(self, table: RegisterTable, keys: Iterable[Key]) -> None:
+        """Take away rows that the upload added, and nothing that others have hung on them."""
+        for key in keys:
+            parts = zip(table.sheet.key, key, strict=True)
+            named = {table.fields[name].attname: part for name, part in parts}
+            try:
+                _, removed = table.sheet.model._default_manager.filter(**named).delete()
+            except ProtectedError as held:
+                self._held(table, key, {type(row) for row in held.protected_objects}, held)
+            else:
+                self._held(table, key, _others(removed, table), None)
+
+    def _held(
+        self, table: RegisterTable, key: Key, models: set[type], cause: Exception | None
+    ) -> None:
+        if models:
+            names = ", ".join(sorted(str(model._meta.verbose_name_plural) for model in models))
+            called = ", ".join(map(str, key))
+            raise NotAsExpectedError(
+                f"{table.title}: {called} has {names} by now, which would be lost.",
+                remedy=NOT_UNDONE,
+            ) from cause
+
+    def _refuse(self, table: RegisterTable, edits: list[Edit], reason: str, remedy: str) -> None:
+        if edits:
+            named = "; ".join(edit.called for edit in edits[:TOLD])
+            more = f" and {len(edits) - TOLD} more" if len(edits) > TOLD else ""
+            rows = "1 row" if len(edits) == 1 else f"{len(edits)} rows"
+            raise NotAsExpectedError(
+                f"{table.title}: {rows} {reason}: {named}{more}.", remedy=remedy
+            )
+
+
+def _others(removed: dict[str, int], table: RegisterTable) -> set[type]:
+    own = table.sheet.model
+    labels = {label for label in removed if label != own._meta.label}
+    return {own._meta.apps.get_model(label) for label in labels}

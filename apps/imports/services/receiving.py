@@ -1,0 +1,193 @@
+"""Files that come in, and what people decide about them; the work itself is a worker's."""
+
+import hashlib
+from collections.abc import Collection, Mapping
+from typing import Any
+
+from django.core.exceptions import PermissionDenied, ValidationError
+from django.db import transaction
+from django.utils.module_loading import import_string
+
+from apps.accounts.models import User
+from apps.accounts.rules import require
+from apps.audit.services import record
+from apps.facilities.models import Area
+from apps.facilities.selectors import areas_for
+from apps.imports.choices import UploadKind, UploadState
+from apps.imports.models import Upload, UploadContent
+from apps.imports.services.progress import finish, held
+
+MOST_BYTES = 50 * 2**20
+# By name, since the tasks are written over these services.
+READ, APPLY, UNDO = (
+    f"apps.imports.tasks.{name}" for name in ("read_file", "apply_proposals", "take_back")
+)
+CANCELLABLE = (UploadState.WAITING, UploadState.READING, UploadState.PREVIEWED,
+               UploadState.INTERRUPTED)  # fmt: skip
+
+
+@transaction.atomic
+def receive_upload(
+    *,
+    file_name: str,
+    content: bytes,
+    area: Area,
+    by: User,
+    kind: str = UploadKind.WORKBOOK,
+    how: Mapping[str, Any] | None = None,
+) -> Upload:
+    """Keep a file and queue its reading; nothing of it gets into the register by this.
+
+    ``area``: rows about anything outside it will be refused. Raises ``PermissionDenied`` where
+    ``by`` may not, ``ValidationError`` for an empty file or one of more than 50 MB.
+    """
+    require(by, "register.change")
+    if not areas_for(by).filter(pk=area.pk).exists():
+        raise PermissionDenied(f"{area} is not one of your areas. Choose one that is.")
+    if not content:
+        raise ValidationError({"file": "The file is empty. Save it again and choose it anew."})
+    if len(content) > MOST_BYTES:
+        size = f"{len(content) / 2**20:.0f} MB, expected at most {MOST_BYTES / 2**20:.0f} MB"
+        raise ValidationError({"file": f"The file has {size}. Part it."})
+    upload = Upload.objects.create(
+        kind=kind,
+        file_name=file_name[-200:],
+        sha256=hashlib.sha256(content).hexdigest(),
+        size_bytes=len(content),
+        area=area,
+        by=by,
+        how=dict(how or {}),
+    )
+    UploadContent.objects.create(upload=upload, content=content)
+    record("upload.received", by=by, obj=upload, after=_named(upload))
+    _hand_on(READ, upload)
+    return upload
+
+
+@transaction.atomic
+def read_again(*, upload: Upload, by: User) -> Upload:
+    """Compare a file once more, with the register as it is now; what was chosen is forgotten.
+
+    Raises ``ValidationError`` where the file is not kept any more, or somebody has it in hand.
+    """
+    require(by, "register.change")
+    upload = held(upload.pk)
+    _expect(upload, UploadState.PREVIEWED, UploadState.INTERRUPTED)
+    upload.pieces.all().delete()
+    finish(upload, UploadState.WAITING, counts={}, notes=[], choice={}, cancel_requested=False)
+    record("upload.read-again", by=by, obj=upload, after=_named(upload))
+    _hand_on(READ, upload)
+    return upload
+
+
+@transaction.atomic
+def choose_from_upload(
+    *,
+    upload: Upload,
+    by: User,
+    sheet: str,
+    leave: bool | None = None,
+    shown: Collection[int] = (),
+    wanted: Collection[int] = (),
+    taken: Collection[int] = (),
+) -> Upload:
+    """Choose what of ``sheet`` is to be applied: nothing (``leave``), or row by row.
+
+    Of the rows in the lines ``shown``, those in ``wanted`` are to be applied; of fields that
+    both changed, the file's value wins in the lines ``taken`` and the register's in others.
+    Without any choice all is applied, and the register wins where both changed.
+    """
+    require(by, "register.change")
+    upload = held(upload.pk)
+    _expect(upload, UploadState.PREVIEWED)
+    if sheet not in upload.counts:
+        raise ValidationError({"sheet": f"The file has no sheet {sheet}."})
+    before = upload.choice.get(sheet, {})
+    without, takes = set(before.get("without", ())), set(before.get("take", ()))
+    after = {
+        "leave": before.get("leave", False) if leave is None else leave,
+        "without": sorted(without - set(shown) | set(shown) - set(wanted)),
+        "take": sorted(takes - set(shown) | set(taken) & set(shown)),
+    }
+    upload.choice = {**upload.choice, sheet: after}
+    upload.save(update_fields=["choice"])
+    record("upload.chosen", by=by, obj=upload, before={sheet: before}, after={sheet: after})
+    return upload
+
+
+@transaction.atomic
+def apply_upload(*, upload: Upload, by: User) -> Upload:
+    """Queue the writing of what was chosen; it is written whole or not at all.
+
+    Raises ``PermissionDenied`` where ``by`` may not, ``ValidationError`` where the upload is
+    not one that was looked at and waits for this.
+    """
+    require(by, "register.change")
+    upload = held(upload.pk)
+    _expect(upload, UploadState.PREVIEWED)
+    finish(upload, UploadState.APPLYING, applied_by=by)
+    record("upload.accepted", by=by, obj=upload, after={"choice": upload.choice})
+    _hand_on(APPLY, upload)
+    return upload
+
+
+@transaction.atomic
+def undo_upload(*, upload: Upload, by: User) -> Upload:
+    """Queue the undoing of all that ``upload`` changed, as one step.
+
+    It is refused, later, where anything of it has been changed since. Raises
+    ``PermissionDenied`` where ``by`` may not, ``ValidationError`` where it is not applied.
+    """
+    require(by, "register.change")
+    upload = held(upload.pk)
+    _expect(upload, UploadState.APPLIED)
+    finish(upload, UploadState.UNDOING, undone_by=by)
+    record("upload.undo-asked", by=by, obj=upload)
+    _hand_on(UNDO, upload)
+    return upload
+
+
+@transaction.atomic
+def cancel_upload(*, upload: Upload, by: User) -> Upload:
+    """Give an upload up: the file and what it would change are dropped; nothing was written.
+
+    One that is being read stops within seconds. Raises ``ValidationError`` where it is being
+    written or has been: that can be undone.
+    """
+    require(by, "register.change")
+    upload = held(upload.pk)
+    _expect(upload, *CANCELLABLE)
+    if upload.state == UploadState.READING:
+        upload.cancel_requested = True
+        upload.save(update_fields=["cancel_requested"])
+        record("upload.cancel-requested", by=by, obj=upload)
+        return upload
+    drop(upload)
+    finish(upload, UploadState.CANCELLED, cancel_requested=True)
+    record("upload.cancelled", by=by, obj=upload)
+    return upload
+
+
+def drop(upload: Upload) -> None:
+    """The file, and what it would have changed."""
+    upload.pieces.all().delete()
+    UploadContent.objects.filter(upload=upload).delete()
+
+
+def _expect(upload: Upload, *states: UploadState) -> None:
+    if upload.state not in states:
+        expected = " or ".join(f"“{state.label.lower()}”" for state in states)
+        raise ValidationError(
+            f"The upload is “{upload.get_state_display().lower()}”, expected {expected}."
+            " Look at its page to see how it stands.",
+            code="state",
+        )
+
+
+def _named(upload: Upload) -> dict[str, Any]:
+    return {"file": upload.file_name, "sha256": upload.sha256, "bytes": upload.size_bytes}
+
+
+def _hand_on(name: str, upload: Upload) -> None:
+    task = import_string(name)
+    transaction.on_commit(lambda: task.enqueue(upload.pk))
