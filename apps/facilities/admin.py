@@ -1,8 +1,15 @@
 from django.contrib import admin
 from django.http import HttpRequest
 
-from apps.audit.admin import RecordedAdmin
-from apps.facilities.models import Area, Facility, ReferralRoute, Stewardship, TravelTime
+from apps.audit.admin import ReadOnlyAdmin, RecordedAdmin
+from apps.facilities.models import (
+    Area,
+    Facility,
+    Observation,
+    ReferralRoute,
+    Stewardship,
+    TravelTime,
+)
 
 
 @admin.register(Area)
@@ -55,3 +62,11 @@ class TravelTimeAdmin(RecordedAdmin):
     list_select_related = ("origin", "destination")
     search_fields = ("origin__code", "origin__name", "destination__code", "destination__name")
     autocomplete_fields = ("origin", "destination")
+
+
+@admin.register(Observation)
+class ObservationAdmin(ReadOnlyAdmin):
+    list_display = ("observed_on", "facility", "object_type", "object_key", "basis", "observer")
+    list_filter = ("basis", "observer", "object_type", "observed_on")
+    list_select_related = ("facility",)
+    search_fields = ("object_key", "facility__code", "facility__name", "why")

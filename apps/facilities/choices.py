@@ -24,6 +24,56 @@ class PowerSource(models.TextChoices):
     STABLE = "stable", "Mains with backup, all day"
 
 
+class Basis(models.TextChoices):
+    """How a fact reached the register."""
+
+    OBSERVED = "observed", "Observed"
+    REPORTED = "reported", "Reported"
+    IMPORTED = "imported", "Imported"
+
+
+class Observer(models.TextChoices):
+    """Who saw or reported it, by what they do there; nobody is named."""
+
+    UNKNOWN = "", "Not known"
+    IN_CHARGE = "in_charge", "Facility in-charge"
+    STAFF = "staff", "Staff of the facility"
+    SUPERVISOR = "supervisor", "Visiting supervisor"
+    OFFICER = "officer", "District health office"
+    ENGINEER = "engineer", "Biomedical engineer or technician"
+    SURVEY = "survey", "Survey team"
+
+
+class Water(models.TextChoices):
+    """Where water for the laboratory comes from, the surest last."""
+
+    UNKNOWN = "", "Not known"
+    NONE = "none", "None"
+    CARRIED = "carried", "Carried or delivered"
+    TANK = "tank", "Rain water or a tank that is filled"
+    WELL = "well", "Well or borehole on site"
+    PIPED = "piped", "Piped, running"
+
+
+class Connectivity(models.TextChoices):
+    """What carries a message or a result from here, the widest last."""
+
+    UNKNOWN = "", "Not known"
+    NONE = "none", "None"
+    VOICE = "voice", "Calls and text messages"
+    MOBILE = "mobile", "Mobile data"
+    FIXED = "fixed", "Fixed line or satellite"
+
+
+class Biosafety(models.TextChoices):
+    """Which requirements of the WHO Laboratory biosafety manual, 4th edition, are kept here."""
+
+    UNKNOWN = "", "Not known"
+    NONE = "none", "Core requirements are not met"
+    CORE = "core", "Core requirements"
+    HEIGHTENED = "heightened", "Heightened control measures"
+
+
 class Weekday(models.TextChoices):
     """Days of the week, Monday first; their order is the number that the engine counts with."""
 

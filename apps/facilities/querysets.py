@@ -25,6 +25,16 @@ class FacilityQuerySet(models.QuerySet):
         return self if user.is_superuser else self.filter(_below(user, "area__path"))
 
 
+class ObservationQuerySet(models.QuerySet):
+    def about(self, object_type: str, object_key: str):
+        """What was seen of one object."""
+        return self.filter(object_type=object_type, object_key=object_key)
+
+    def visible_to(self, user):
+        """All for administrators; for others those at facilities of the areas they steward."""
+        return self if user.is_superuser else self.filter(_below(user, "facility__area__path"))
+
+
 class TravelTimeQuerySet(models.QuerySet):
     def within(self, path: str):
         """Ways between two facilities of the area at ``path`` and of those below it."""

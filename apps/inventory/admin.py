@@ -5,7 +5,16 @@ from django.forms import ModelForm
 from django.http import HttpRequest
 
 from apps.audit.admin import ReadOnlyAdmin, RecordedAdmin
-from apps.inventory.models import EquipmentItem, InfrastructureHeld, SkillHeld, Verification
+from apps.inventory.models import (
+    ConsumableHeld,
+    EquipmentItem,
+    InfrastructureHeld,
+    Move,
+    ServiceEntry,
+    SkillHeld,
+    StaffHeld,
+    Verification,
+)
 from apps.inventory.services import end_outdated
 
 
@@ -40,6 +49,40 @@ class InfrastructureHeldAdmin(RecordedAdmin):
     list_select_related = ("facility", "infrastructure")
     search_fields = ("facility__code", "facility__name", "infrastructure__code")
     autocomplete_fields = ("facility", "infrastructure")
+
+
+@admin.register(StaffHeld)
+class StaffHeldAdmin(RecordedAdmin):
+    list_display = ("facility", "cadre", "staff_count", "testing_hours_per_week", "observed_on")
+    list_filter = ("cadre", "basis", "facility__area")
+    list_select_related = ("facility",)
+    search_fields = ("facility__code", "facility__name")
+    autocomplete_fields = ("facility",)
+
+
+@admin.register(ConsumableHeld)
+class ConsumableHeldAdmin(RecordedAdmin):
+    list_display = ("facility", "consumable", "days_of_stock", "expires_on", "observed_on")
+    list_filter = ("basis", "facility__area")
+    list_select_related = ("facility", "consumable")
+    search_fields = ("facility__code", "facility__name", "consumable__code", "consumable__name")
+    autocomplete_fields = ("facility", "consumable")
+
+
+@admin.register(Move)
+class MoveAdmin(ReadOnlyAdmin):
+    list_display = ("item", "moved_on", "origin", "destination", "why")
+    list_filter = ("moved_on",)
+    list_select_related = ("item__device_model", "origin", "destination")
+    search_fields = ("item__code", "origin__name", "destination__name")
+
+
+@admin.register(ServiceEntry)
+class ServiceEntryAdmin(ReadOnlyAdmin):
+    list_display = ("item", "done_on", "kind", "cause", "days_down", "cost")
+    list_filter = ("kind", "cause", "done_on")
+    list_select_related = ("item__device_model",)
+    search_fields = ("item__code", "item__facility__name", "parts", "note")
 
 
 @admin.register(Verification)

@@ -14,6 +14,16 @@ class HoldingQuerySet(models.QuerySet):
         return self.filter(facility__in=Facility.objects.visible_to(user))
 
 
+class LogQuerySet(models.QuerySet):
+    """What happened to items; it is seen by those who see the item where it is now."""
+
+    def within(self, path: str):
+        return self.filter(item__facility__area__path__startswith=path)
+
+    def visible_to(self, user):
+        return self.filter(item__facility__in=Facility.objects.visible_to(user))
+
+
 class VerificationQuerySet(models.QuerySet):
     def within(self, path: str):
         """Those of items at the facilities of the area at ``path`` and of those below it."""

@@ -1,8 +1,9 @@
 """Areas, facilities and routes: each valid, with the emptiest facts."""
 
+import datetime as dt
 from typing import Any
 
-from apps.facilities.models import Area, Facility, ReferralRoute, TravelTime
+from apps.facilities.models import Area, Facility, Observation, ReferralRoute, TravelTime
 
 
 def make_district(code: str = "north", **values: Any) -> Area:
@@ -30,3 +31,10 @@ def make_travel_time(origin: Facility, destination: Facility, **values: Any) -> 
     """An hour by an unpaved road in the dry season."""
     way = {"origin": origin, "destination": destination, "mode": "unpaved", "season": "dry"}
     return TravelTime.objects.create(**{**way, "hours": 1, "source": "a driver", **values})
+
+
+def make_observation(facility: Facility, **values: Any) -> Observation:
+    """The population of ``facility``, as reported in January 2026."""
+    fixed = {"object_type": "facilities.facility", "object_key": facility.code}
+    seen = {"facts": {"population": 0}, "observed_on": dt.date(2026, 1, 15), "basis": "reported"}
+    return Observation.objects.create(facility=facility, **{**fixed, **seen, **values})

@@ -3,10 +3,19 @@
 import datetime as dt
 from typing import Any
 
-from apps.catalogue.models import DeviceModel, Infrastructure, LabTest, Skill
+from apps.catalogue.models import Consumable, DeviceModel, Infrastructure, LabTest, Skill
 from apps.demand.models import Demand
 from apps.facilities.models import Facility
-from apps.inventory.models import EquipmentItem, InfrastructureHeld, SkillHeld, Verification
+from apps.inventory.models import (
+    ConsumableHeld,
+    EquipmentItem,
+    InfrastructureHeld,
+    Move,
+    ServiceEntry,
+    SkillHeld,
+    StaffHeld,
+    Verification,
+)
 
 
 def make_item(facility: Facility, model: DeviceModel, condition: str = "in_use", **values: Any):
@@ -31,8 +40,31 @@ def make_verification(item: EquipmentItem, **values: Any) -> Verification:
     )
 
 
-def make_skill_held(facility: Facility, skill: Skill, staff_count: int = 1) -> SkillHeld:
-    return SkillHeld.objects.create(facility=facility, skill=skill, staff_count=staff_count)
+def make_skill_held(
+    facility: Facility, skill: Skill, staff_count: int = 1, **values: Any
+) -> SkillHeld:
+    return SkillHeld.objects.create(
+        facility=facility, skill=skill, staff_count=staff_count, **values
+    )
+
+
+def make_staff_held(facility: Facility, cadre: str = "K2", count: int = 1, **values: Any):
+    return StaffHeld.objects.create(facility=facility, cadre=cadre, staff_count=count, **values)
+
+
+def make_consumable_held(facility: Facility, consumable: Consumable, **values: Any):
+    return ConsumableHeld.objects.create(facility=facility, consumable=consumable, **values)
+
+
+def make_move(item: EquipmentItem, destination: Facility, **values: Any) -> Move:
+    """A move in January 2026, written down; the item itself stays where it is."""
+    fixed = {"origin": item.facility, "moved_on": dt.date(2026, 1, 15), "why": "needed there"}
+    return Move.objects.create(item=item, destination=destination, **{**fixed, **values})
+
+
+def make_service_entry(item: EquipmentItem, **values: Any) -> ServiceEntry:
+    fixed = {"done_on": dt.date(2026, 1, 15), "kind": "preventive"}
+    return ServiceEntry.objects.create(item=item, **{**fixed, **values})
 
 
 def make_infrastructure_held(

@@ -63,3 +63,4 @@ class Planned(models.TextChoices):
     POWER_W = "power_w", "Power drawn, W"
     TRAINING_DAYS = "training_days", "Training of users, days"
     VERIFICATION_MONTHS = "verification_months", "Time between verifications, months"
+    SERVICE_MONTHS = "service_months", "Time between services, months"

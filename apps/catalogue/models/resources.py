@@ -11,6 +11,9 @@ class Skill(Named, Sourced):
     training_cost = money()
     trainer_days = models.FloatField(validators=NOT_NEGATIVE)
     supervision_cost = money(help_text="per site and year")
+    lapses_after_months = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="without new training; blank: it does not lapse"
+    )
 
 
 class Infrastructure(Named, Sourced):

@@ -1,12 +1,13 @@
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
-from apps.facilities.choices import Level, PowerSource
+from apps.facilities.choices import Basis, Level, Observer, PowerSource
+from apps.facilities.models.amenities import Amenities
 from apps.facilities.models.areas import Area
 from apps.facilities.querysets import FacilityQuerySet
 
 
-class Facility(models.Model):
+class Facility(Amenities):
     """A health facility. A blank number is unknown, which is not zero."""
 
     code = models.SlugField(max_length=60, unique=True)
@@ -27,6 +28,10 @@ class Facility(models.Model):
     )
     closed_on = models.DateField(null=True, blank=True)
     observed_on = models.DateField(null=True, blank=True, help_text="when these facts were seen")
+    basis = models.CharField(
+        max_length=10, choices=Basis, blank=True, help_text="blank: nobody wrote it down"
+    )
+    observer = models.CharField(max_length=20, choices=Observer, blank=True)
 
     objects = FacilityQuerySet.as_manager()
 

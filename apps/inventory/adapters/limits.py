@@ -6,13 +6,14 @@ from typing import Any, Self
 
 from django.db.models import Q, QuerySet
 
-from apps.catalogue.choices import Measure
+from apps.catalogue.choices import Measure, StepKind
 from apps.catalogue.models import DeviceModel, Method, VerificationLimit
 from apps.inventory.choices import MEASURES_OF, VerificationKind
 from planner.engine.agreement import Limit
 from planner.engine.errors import InputError
 
 SUBJECTS = ("device_class", "method", "test")
+ANSWERING = (StepKind.MEASURE, StepKind.READ)
 # Stated neither by the source nor by the rule, a pass counts a year (planning default).
 DEFAULT_MONTHS = 12
 # How units of UCUM are written for people.
@@ -109,12 +110,22 @@ def limit_sets(limits: Iterable[VerificationLimit]) -> list[LimitSet]:
 
 
 def sets_for(model: DeviceModel) -> list[LimitSet]:
-    """The sets of limits that a device of ``model`` can be held against; two queries."""
+    """The sets of limits that a device of ``model`` can be held against; two queries.
+
+    Those for its classes and for the methods that use them; those for a test only where a
+    class of it measures or reads: a centrifuge does not answer for the glucose that an
+    analyser finds. Of a method told without steps nobody knows, so that all its devices do.
+    """
     classes = list(model.served_classes.values_list("device_class", flat=True))
     methods = Method.objects.filter(needs__device_class__in=classes)
+    answering = methods.filter(
+        Q(steps=None) | Q(steps__kind__in=ANSWERING, steps__need__device_class__in=classes)
+    )
     return limit_sets(
         all_limits().filter(
-            Q(device_class__in=classes) | Q(method__in=methods) | Q(test__in=methods.values("test"))
+            Q(device_class__in=classes)
+            | Q(method__in=methods)
+            | Q(test__in=answering.values("test"))
         )
     )
 

@@ -1,13 +1,16 @@
 """What fields of the register may hold, in the words that people read."""
 
+from apps.facilities.choices import Basis
 from apps.inventory.choices.holdings import (
     REPAIRABLE,
     WORKING,
-    Basis,
+    Arrival,
     Condition,
+    Known,
     Presence,
     Reason,
 )
+from apps.inventory.choices.services import ALTERS, Cause, ServiceKind
 from apps.inventory.choices.verifications import (
     ATTRIBUTES_OF,
     GREATEST_FORCE,
@@ -24,6 +27,7 @@ from apps.inventory.choices.verifications import (
 )
 
 __all__ = [
+    "ALTERS",
     "ATTRIBUTES_OF",
     "GREATEST_FORCE",
     "LARGEST_RADIUS",
@@ -32,13 +36,17 @@ __all__ = [
     "OF_RESULTS",
     "REPAIRABLE",
     "WORKING",
+    "Arrival",
     "Basis",
+    "Cause",
     "Condition",
     "Ending",
+    "Known",
     "Operator",
     "Outcome",
     "Presence",
     "Reason",
+    "ServiceKind",
     "SpinSetting",
     "Standing",
     "VerificationKind",

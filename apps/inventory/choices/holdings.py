@@ -40,9 +40,17 @@ class Presence(models.TextChoices):
     UNKNOWN = "unknown", "Not known"
 
 
-class Basis(models.TextChoices):
-    """How a fact reached the register."""
+class Known(models.TextChoices):
+    UNKNOWN = "", "Not known"
+    YES = "yes", "Yes"
+    NO = "no", "No"
 
-    OBSERVED = "observed", "Observed"
-    REPORTED = "reported", "Reported"
-    IMPORTED = "imported", "Imported"
+
+class Arrival(models.TextChoices):
+    """In what condition a device was received (ISO 15189:2022, 6.4.7)."""
+
+    UNKNOWN = "", "Not known"
+    NEW = "new", "New"
+    USED = "used", "Used"
+    RECONDITIONED = "reconditioned", "Reconditioned"
+    DONATED = "donated", "Donated, new or used"

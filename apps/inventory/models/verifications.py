@@ -4,7 +4,7 @@ from django.db.models import F, Q
 from apps.catalogue.models import DeviceModel
 from apps.facilities.models import Facility
 from apps.inventory.choices import Ending, Operator, Outcome, VerificationKind
-from apps.inventory.models.holdings import EquipmentItem
+from apps.inventory.models.items import EquipmentItem
 from apps.inventory.querysets import VerificationQuerySet
 
 

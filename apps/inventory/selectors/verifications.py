@@ -4,7 +4,8 @@ from typing import Any
 
 from django.db.models import Prefetch, Q, QuerySet
 
-from apps.catalogue.models import DeviceClass, DeviceModel
+from apps.catalogue.choices import StepKind
+from apps.catalogue.models import DeviceClass, DeviceModel, Need
 from apps.facilities.models import Area
 from apps.inventory.choices import WORKING, Condition, Standing
 from apps.inventory.models import EquipmentItem, Verification
@@ -79,7 +80,12 @@ def _standing_of(item: EquipmentItem, on: dt.date) -> ItemStanding:
 
 
 def _with_limits() -> QuerySet[DeviceModel]:
-    """Models of the classes that a limit is for, itself or through a method or a test."""
-    methods = Q(needs__method__limits__isnull=False) | Q(needs__method__test__limits__isnull=False)
-    classes = DeviceClass.objects.filter(Q(limits__isnull=False) | methods)
+    """Models of the classes that a limit is for: itself, by a method, or by a test it answers."""
+    of_tests = Need.objects.filter(method__test__limits__isnull=False).filter(
+        Q(method__steps=None) | Q(steps__kind__in=(StepKind.MEASURE, StepKind.READ))
+    )
+    of_methods = Need.objects.filter(method__limits__isnull=False)
+    classes = DeviceClass.objects.filter(
+        Q(limits__isnull=False) | Q(needs__in=of_methods) | Q(needs__in=of_tests)
+    )
     return DeviceModel.objects.filter(served_classes__device_class__in=classes)
