@@ -2,6 +2,7 @@
 
 import pytest
 
+from apps.catalogue.models import MethodStep
 from apps.inventory.adapters import Readings, ReadingsError, compute, parse_readings, sets_for
 from apps.inventory.exports import readings_csv
 from planner.engine.errors import InputError
@@ -12,6 +13,7 @@ from tests.factories.catalogue import (
     make_method,
     make_need,
     make_test,
+    sourced,
 )
 from tests.factories.facilities import make_district, make_facility
 from tests.factories.inventory import make_item
@@ -150,6 +152,20 @@ def test_limits_are_found_for_the_class_the_method_and_the_test(meter):
     found = [(each.subject_kind, each.subject) for each in sets_for(meter.device_model)]
 
     assert found == [("device_class", "meter"), ("method", "metered"), ("test", "glucose")]
+
+
+def test_a_device_answers_for_a_test_only_where_it_measures_or_reads(meter):
+    method = metered(meter)
+    make_limit("t", test=method.test)
+    step = MethodStep.objects.create(
+        method=method, position=1, kind="prepare", text="Warm", need=method.needs.get(), **sourced()
+    )
+    assert sets_for(meter.device_model) == []
+
+    step.kind = "measure"
+    step.save()
+
+    assert [each.subject for each in sets_for(meter.device_model)] == ["glucose"]
 
 
 @pytest.mark.parametrize(("wrong", "outcome"), [(1, "pass"), (2, "fail")])
