@@ -152,7 +152,7 @@ class Migration(migrations.Migration):
                 ('done_by', models.CharField(blank=True, choices=[('nurse', 'Nurse or midwife'), ('assistant', 'Laboratory assistant'), ('technician', 'Laboratory technician'), ('technologist', 'Technologist'), ('engineer', 'Biomedical engineer or technician'), ('supervisor', 'Visiting supervisor')], help_text='by training; nobody is named', max_length=20)),
                 ('next_due_on', models.DateField(blank=True, null=True)),
                 ('note', models.CharField(blank=True, max_length=300)),
-                ('item', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='serviceentry_log', to='inventory.equipmentitem')),
+                ('item', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='%(class)s_log', to='inventory.equipmentitem')),
             ],
             options={
                 'verbose_name_plural': 'service entries',
@@ -186,7 +186,7 @@ class Migration(migrations.Migration):
                 ('moved_on', models.DateField()),
                 ('why', models.CharField(max_length=300)),
                 ('destination', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='facilities.facility')),
-                ('item', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='move_log', to='inventory.equipmentitem')),
+                ('item', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='%(class)s_log', to='inventory.equipmentitem')),
                 ('origin', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='facilities.facility')),
             ],
             options={
