@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from apps.coverage.choices import State
 from apps.inventory.adapters import COLUMNS, LimitSet
-from apps.inventory.adapters.limits import engine_limit
+from apps.inventory.adapters.limits import engine_limit, samples_of
 from apps.inventory.adapters.readings import in_words
 from apps.inventory.choices import Outcome, Standing
 from apps.inventory.choices import VerificationKind as Kind
@@ -100,7 +100,7 @@ class Option:
     def samples(self) -> int:
         """The most readings that one of the limits asks for."""
         kept = self.limits.of(self.kind, self.analyte)
-        return max((limit["minimum_samples"] or 1 for limit in kept), default=1)
+        return max(map(samples_of, kept), default=1)
 
     @property
     def sources(self) -> list[str]:

@@ -16,6 +16,18 @@ SUBJECTS = ("device_class", "method", "test")
 ANSWERING = (StepKind.MEASURE, StepKind.READ)
 # Stated neither by the source nor by the rule, a pass counts a year (planning default).
 DEFAULT_MONTHS = 12
+# Where a limit states no number of specimens: comparisons take 20 to 40, tests of yes and no
+# at least 20 positives and 50 negatives (common practice of method verification). A speed or
+# a temperature may be checked by one reading.
+FEWEST = {
+    Measure.BIAS: 20,
+    Measure.LIMITS_OF_AGREEMENT: 20,
+    Measure.TOTAL_ERROR: 20,
+    Measure.TOTAL_ERROR_PCT: 20,
+    Measure.AGREEMENT: 20,
+    Measure.SENSITIVITY: 20,
+    Measure.SPECIFICITY: 50,
+}
 # How units of UCUM are written for people.
 UNIT_WORDS = {"Cel": "°C", "[g]": "g", "1": "", "{ratio}": "", "uL": "µL", "/min": "rpm"}
 
@@ -143,13 +155,18 @@ def engine_limit(kept: Mapping[str, Any]) -> Limit:
         low=kept["low"],
         high=kept["high"],
         unit=unit_words(kept["ucum"]),
-        minimum_samples=kept["minimum_samples"] or 1,
+        minimum_samples=samples_of(kept),
         rule=kept["rule"],
         analyte=kept["analyte"],
         share_within=kept["share_within"],
         range_low=kept["range_low"],
         range_high=kept["range_high"],
     )
+
+
+def samples_of(kept: Mapping[str, Any]) -> int:
+    """The fewest readings by which a limit counts as kept."""
+    return kept["minimum_samples"] or FEWEST.get(kept["measure"], 1)
 
 
 def unit_words(ucum: str) -> str:

@@ -185,7 +185,9 @@ def test_of_twenty_results_nineteen_must_be_within_the_wider_band(meter, wrong, 
 
 def test_a_limit_for_a_range_hears_only_the_specimens_in_it(meter):
     device_class = meter.device_model.served_classes.get().device_class
-    make_limit("high", device_class=device_class, rule="r", ucum="g", range_low=50, low=-1, high=1)
+    make_limit(
+        "high", device_class=device_class, rule="r", ucum="g", range_low=50, minimum_samples=2
+    )
 
     made = verify(meter, "10 20\n100 100\n101 100", kind="paired", rule="r")
     few = verify(meter, "10 20\n100 100", kind="paired", rule="r")
@@ -242,6 +244,26 @@ def test_readings_that_no_limit_speaks_of_are_refused(meter):
         compute("timer", parse_readings("timer", "60 61"), limits)
 
     assert refusal.value.problems == ("limits: those of r say nothing about such readings",)
+
+
+@pytest.mark.parametrize(("n", "outcome"), [(19, "not_enough"), (20, "pass")])
+def test_a_comparison_takes_twenty_specimens_where_its_limit_says_no_number(meter, n, outcome):
+    """20 to 40 specimens: common practice of method verification, no source."""
+    make_limit("m", method=metered(meter), rule="r")
+
+    assert verify(meter, pairs(n), kind="paired", rule="r").outcome == outcome
+
+
+@pytest.mark.parametrize(
+    ("positive", "negative", "outcome"),
+    [(20, 50, "pass"), (19, 50, "not_enough"), (20, 49, "not_enough")],
+)
+def test_yes_and_no_take_twenty_positives_and_fifty_negatives(meter, positive, negative, outcome):
+    for measure in ("sensitivity", "specificity"):
+        make_limit(measure, method=metered(meter), rule="r", measure=measure, low=0.9, high=None)
+    text = "+ +\n" * positive + "- -\n" * negative
+
+    assert verify(meter, text, kind="yes_no", rule="r").outcome == outcome
 
 
 def test_limits_in_two_units_for_the_same_readings_are_refused(meter):
