@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from planner.engine.answering import GroupReached, Reached, Stage, TargetReached
 from planner.engine.asking import MOST, ActionKind, Aim, Bundle, Fixed, MinimumSet, Move
@@ -32,7 +32,7 @@ from planner.engine.fields import (
 )
 from planner.engine.reading import canonical_sha256, read_document
 from planner.engine.rules import CASE_REFERENCES, RESULT_REFERENCES
-from planner.engine.versions import keys_beyond, schema_of_version
+from planner.engine.versions import keys_beyond, said_too_early, schema_of_version
 
 
 class Area(Frozen):
@@ -163,6 +163,13 @@ class Document(Frozen):
 
     format: str
     version: Version
+
+    @model_validator(mode="after")
+    def _says_what_its_version_can_say(self) -> Self:
+        # In version 1 it would count, and neither be written nor be in the digest.
+        if self.version == 1 and (places := said_too_early(self)):
+            raise ValueError(f"version 2, for the sake of {', '.join(places)}")
+        return self
 
     def to_json(self) -> dict[str, Any]:
         """The document as plain JSON values, with the keys of its version of the format."""

@@ -11,7 +11,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from planner.engine.places import place
+from planner.engine.places import Step, place
 from planner.engine.references import walk
 from planner.engine.schemas import SINCE, Schema, expectation, schema_of
 
@@ -46,6 +46,30 @@ def problems_of_version(model: type[BaseModel], raw: Any) -> tuple[list[str], li
                 else:
                     unknown.append(f"{place(at)}: unknown key; it came with version 2")
     return missing, unknown
+
+
+def said_too_early(document: BaseModel) -> list[str]:
+    """Places of a document of version 1 that say what only version 2 can say."""
+    return [
+        place((*steps, key))
+        for path, key in later_keys(type(document))
+        for steps, owner in _owners(document, path)
+        if getattr(owner, key) != type(owner).model_fields[key].default
+    ]
+
+
+def _owners(document: BaseModel, path: str) -> Iterator[tuple[tuple[Step, ...], BaseModel]]:
+    """The objects that ``path`` leads to; names in it are those of the attributes."""
+    found: list[tuple[tuple[Step, ...], Any]] = [((), document)]
+    for name in filter(None, path.split(".")):
+        inner = [
+            ((*steps, name.rstrip("[]")), getattr(owner, name.rstrip("[]")))
+            for steps, owner in found
+        ]
+        found = inner
+        if name.endswith("[]"):
+            found = [((*steps, n), each) for steps, many in inner for n, each in enumerate(many)]
+    yield from found
 
 
 @cache

@@ -3,6 +3,7 @@
 import json
 
 import pytest
+from pydantic import ValidationError
 
 from planner.engine.case import Case
 from tests.factories.documents import EXAMPLE, EXAMPLE_2, part_at
@@ -75,3 +76,11 @@ def asking(**given):
 )  # fmt: skip
 def test_what_is_asked_names_codes_that_exist_and_quantities_in_order(document, lines):
     assert (problems(document) if lines else Case.read(json.dumps(document)) and []) == lines
+
+
+def test_a_case_built_as_version_1_cannot_ask_what_only_version_2_can_say():
+    asked = Case.read(json.dumps(asking()))
+    values = {name: getattr(asked, name) for name in Case.model_fields}
+
+    with pytest.raises(ValidationError, match="version 2, for the sake of fixed"):
+        Case(**{**values, "version": 1})
