@@ -144,8 +144,7 @@ class Proposer:
         if current is not None and values == current:
             return []
         for row in filter(None, (current, values)):
-            places = [(self._fields[name].related_model, row[name]) for name in self._table.places]
-            if not self._scope.allows(places):
+            if not self._scope.allows(self._table.places_of(row, self._scope)):
                 named = " and ".join(self._heading(name) for name in self._sheet.key)
                 return [Fault(named, ", ".join(map(str, self._kept_key(values))), *OUTSIDE)]
         return []

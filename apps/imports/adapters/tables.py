@@ -1,13 +1,16 @@
 """The tables of the register that a file may fill: what people call them and their columns."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
-from django.db.models import Field, ForeignKey
+from django.db.models import Field, ForeignKey, Model
 
+from apps.facilities.models import Area, Facility
 from apps.imports.adapters import register
+from apps.imports.adapters.geometry import GeometryError, outline
+from apps.imports.adapters.known import Known
 from apps.imports.adapters.sheets import Sheet
 
 
@@ -48,10 +51,23 @@ class RegisterTable:
         named = {column: column for column in self.sheet.columns}
         return {self.heading(column).casefold(): column for column in self.sheet.columns} | named
 
+    def places_of(
+        self, row: Mapping[str, Any], known: Known
+    ) -> list[tuple[type[Model], int | None]]:
+        """Where ``row`` belongs: an area or a site of which no more is said, to itself."""
+        named = [name for name in self.places if name in row]
+        places = [(self.fields[name].related_model, row[name]) for name in named]
+        model = self.sheet.model
+        if model in (Area, Facility) and all(pk is None for _, pk in places):
+            places.append((model, known.of(model).get((row["code"],))))
+        return places
+
     def in_words(self, column: str, kept: Any) -> str:
         """A kept value as a person reads it; nothing is empty text."""
         if kept is None:
             return ""
+        if column == OUTLINE:
+            return f"{len(outline(kept).corners)} corners"
         choices = dict(self.fields[column].flatchoices)
         if kept in choices:
             return str(choices[kept]) if kept != "" else ""
@@ -66,9 +82,28 @@ SITE = {"facility": "Facility"}
 KNOWN_BY = {"observed_on": "Seen on", "basis": "How it is known"}
 SAYS_NOTHING = frozenset({"basis", "observed_on", "year", "origin"})
 
+OUTLINE = "outline"
+
+
+def check_drawn_area(row: Mapping[str, Any], known: Known) -> Iterator[str]:
+    yield from register.check_area(row, known)
+    if row.get(OUTLINE) is not None:
+        try:
+            outline(row[OUTLINE])
+        except GeometryError as error:
+            yield f"outline {error}"
+
+
 _SHEETS = {sheet.file: sheet for sheet in register.SHEETS}
+# Folders keep outlines in a file of their own; what is uploaded may say both at once.
+_AREAS = replace(
+    _SHEETS["areas.csv"],
+    columns=(*_SHEETS["areas.csv"].columns, OUTLINE),
+    check=check_drawn_area,
+    optional=frozenset({OUTLINE}),
+)
 _TABLES = (
-    RegisterTable(_SHEETS["areas.csv"], "Areas", ("parent",), {"parent": "Lies in"}),
+    RegisterTable(_AREAS, "Areas", ("parent",), {"parent": "Lies in"}),
     RegisterTable(
         _SHEETS["facilities.csv"],
         "Facilities",

@@ -126,8 +126,7 @@ class Register:
     def _in_scope(self, table: RegisterTable, *groups: list[Values]) -> None:
         """Look once more: whoever applies may have other areas than whoever uploaded."""
         for row in (row for group in groups for row in group):
-            places = [(table.fields[name].related_model, row[name]) for name in table.places]
-            if not self._scope.allows(places):
+            if not self._scope.allows(table.places_of(row, self._scope)):
                 raise NotAsExpectedError(
                     f"{table.title}: a row belongs to a place outside your areas.",
                     remedy="Leave it out, or ask somebody who answers for that place to apply it.",

@@ -1,0 +1,202 @@
+"""Whether sites lie where their areas are: exchanged degrees, places outside, doubles."""
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from apps.facilities.choices import AreaKind
+from apps.facilities.models import Area, Facility
+from apps.imports.adapters.geometry import GeometryError, Outline, stored_outline
+from apps.imports.adapters.sources import Fault, SourceRow
+from planner.engine.access import looks_swapped
+
+SAME_PLACE_DECIMALS = 4
+"""Two sites within some ten metres are taken for one that was entered twice."""
+EXCHANGE = "Exchange the two numbers in the file, then upload it again."
+NAMED = 10
+
+
+@dataclass(frozen=True)
+class Spot:
+    """Where a row of a file puts a site."""
+
+    line: int
+    code: str
+    name: str
+    area: str
+    latitude: float
+    longitude: float
+
+    @property
+    def called(self) -> str:
+        return f"{self.name} ({self.code})" if self.name else self.code
+
+
+class Lands:
+    """The outlines of areas, and the district that each lies in; ``drawn`` go before the
+    register's own."""
+
+    def __init__(self, drawn: Mapping[str, Outline] | None = None) -> None:
+        rows = list(Area.objects.values("code", "name", "kind", "parent__code", "outline"))
+        self._names = {row["code"]: row["name"] for row in rows}
+        self._parents = {row["code"]: row["parent__code"] for row in rows}
+        self._districts = {row["code"] for row in rows if row["kind"] == AreaKind.DISTRICT}
+        self._outlines = {row["code"]: _legible(row["outline"]) for row in rows} | dict(drawn or {})
+
+    def name(self, code: str) -> str:
+        return self._names.get(code, code)
+
+    def parent(self, code: str) -> str | None:
+        return self._parents.get(code)
+
+    def outline(self, code: str | None) -> Outline | None:
+        return self._outlines.get(code) if code else None
+
+    def district(self, code: str) -> str | None:
+        """The district that the area ``code`` is, or lies in."""
+        at: str | None = code
+        while at is not None and at not in self._districts:
+            at = self._parents.get(at)
+        return at
+
+    def blocks_at(self, spot: Spot) -> list[str]:
+        """The areas below the district that hold the spot, by their outlines."""
+        within = self.district(spot.area)
+        return [
+            code
+            for code, land in self._outlines.items()
+            if land and code != within and self.district(code) == within
+            if land.holds(spot.longitude, spot.latitude)
+        ]
+
+
+def placed(
+    rows: Sequence[SourceRow], columns: Mapping[str, str], lands: Lands | None = None
+) -> tuple[list[SourceRow], list[str]]:
+    """``rows`` of facilities with a fault where degrees look exchanged, and what is odd else.
+
+    ``columns``: column to what the file calls it, for the faults. A site outside its
+    district or block, and two at one place, are told of and taken over all the same.
+    """
+    lands = lands or Lands()
+    spots = list(_spots(rows))
+    exchanged = _exchanged(spots, lands)
+    heading = columns.get("latitude", "latitude")
+    marked = [
+        replace(row, faults=(*row.faults, Fault(heading, *exchanged[row.line])))
+        if row.line in exchanged
+        else row
+        for row in rows
+    ]
+    right = [spot for spot in spots if spot.line not in exchanged]
+    return marked, [*_outside(right, lands), *_doubles(right)]
+
+
+def _spots(rows: Sequence[SourceRow]) -> Iterator[Spot]:
+    stored = {
+        code: (name, area)
+        for code, name, area in Facility.objects.values_list("code", "name", "area__code")
+    }
+    for row in rows:
+        cells = row.cells
+        code = cells.get("code", "")
+        name, area = stored.get(code, ("", ""))
+        latitude, longitude = _degrees(cells, "latitude", 90), _degrees(cells, "longitude", 180)
+        if latitude is not None and longitude is not None:
+            yield Spot(
+                row.line, code, cells.get("name") or name, cells.get("area") or area,
+                latitude, longitude,
+            )  # fmt: skip
+
+
+def _degrees(cells: Mapping[str, str], column: str, most: float) -> float | None:
+    """What cannot be read, or is on no map, is told of where cells are read."""
+    try:
+        degrees = float(cells.get(column, ""))
+    except ValueError:
+        return None
+    return degrees if -most <= degrees <= most else None
+
+
+def _exchanged(spots: list[Spot], lands: Lands) -> dict[int, tuple[str, str, str]]:
+    """Line to value, reason and remedy. Where no outline is known, sites that lie together are
+    held against each other."""
+    found, without = {}, list[Spot]()
+    for spot in spots:
+        district = lands.district(spot.area)
+        land = lands.outline(district)
+        if land is None:
+            without.append(spot)
+        elif not land.holds(spot.longitude, spot.latitude) and land.holds(
+            spot.latitude, spot.longitude
+        ):
+            found[spot.line] = _told(spot, f"outside {lands.name(str(district))}", "inside")
+    if without:
+        stored = list(Facility.objects.values_list("latitude", "longitude"))
+        north = [spot.latitude for spot in without] + [each for each, _ in stored]
+        east = [spot.longitude for spot in without] + [each for _, each in stored]
+        flags = looks_swapped(north, east)[: len(without)]
+        for spot in (spot for spot, odd in zip(without, flags, strict=True) if odd):
+            found[spot.line] = _told(spot, "far from the other sites", "near them")
+    return found
+
+
+def _told(spot: Spot, there: str, here: str) -> tuple[str, str, str]:
+    said = f"(lat {spot.latitude:g}, lon {spot.longitude:g})"
+    meant = f"(lat {spot.longitude:g}, lon {spot.latitude:g})"
+    reason = f"latitude and longitude seem exchanged: {said} lies {there}, {meant} {here}"
+    return said, reason, EXCHANGE
+
+
+def _outside(spots: list[Spot], lands: Lands) -> Iterator[str]:
+    by_district, by_block = defaultdict[str, list[str]](list), list[str]()
+    for spot in spots:
+        district, own = lands.district(spot.area), lands.outline(spot.area)
+        land = lands.outline(district)
+        if land and not land.holds(spot.longitude, spot.latitude):
+            by_district[str(district)].append(spot.called)
+        elif own and not own.holds(spot.longitude, spot.latitude):
+            at = " and ".join(map(lands.name, lands.blocks_at(spot)))
+            there = f", in {at}" if at else ""
+            by_block.append(f"{spot.called} is said to be in {lands.name(spot.area)} and lies"
+                            f" outside its outline{there}")  # fmt: skip
+    for code, called in by_district.items():
+        yield f"Outside the outline of {lands.name(code)}: {_listed(called)}."
+    if by_block:
+        yield f"{_listed(by_block, '; ')}."
+
+
+def _doubles(spots: list[Spot]) -> Iterator[str]:
+    """Sites at one place, of the file and of the register."""
+    at: defaultdict[tuple[float, float], dict[str, str]] = defaultdict(dict)
+    moved = {spot.code for spot in spots}
+    for spot in spots:
+        at[_place(spot.latitude, spot.longitude)][spot.code] = spot.called
+    if not at:
+        return
+    stored = Facility.objects.values_list("code", "name", "latitude", "longitude")
+    for code, name, latitude, longitude in stored:
+        place = _place(latitude, longitude)
+        if code not in moved and place in at:
+            at[place][code] = f"{name} ({code})"
+    for (latitude, longitude), called in at.items():
+        if len(called) > 1:
+            where = f"(lat {latitude:g}, lon {longitude:g})"
+            yield f"{_listed(list(called.values()))} are at one place, {where}."
+
+
+def _place(latitude: float, longitude: float) -> tuple[float, float]:
+    return round(latitude, SAME_PLACE_DECIMALS), round(longitude, SAME_PLACE_DECIMALS)
+
+
+def _listed(texts: list[str], separator: str = ", ") -> str:
+    more = f" and {len(texts) - NAMED} more" if len(texts) > NAMED else ""
+    return separator.join(texts[:NAMED]) + more
+
+
+def _legible(kept: Any) -> Outline | None:
+    try:
+        return stored_outline(kept)
+    except GeometryError:
+        return None  # it was kept before outlines were checked
