@@ -28,6 +28,7 @@ def begun_second_factor(user: Any) -> SecondFactor | None:
 
 
 def recovery_codes_left(user: Any) -> int:
+    """How many recovery codes ``user`` has not used yet; one query."""
     return user.recovery_codes.filter(used_at=None).count()
 
 
