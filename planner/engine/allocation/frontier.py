@@ -1,7 +1,8 @@
 """What each budget achieves: plans and bounds over all budgets, from one run.
 
 Only capital varies; earmarks, running money, trainer days, staff and machines stay as the
-case has them. Floors are left aside, since below some budget no plan would reach them.
+case has them. Floors are left aside, since below some budget no plan would reach them, and the
+aim is the greatest worth, whatever the case asks for.
 
 Prices found for one budget prove a bound for all: at prices π no plan with capital b is
 worth more than L(π, b), which is a straight line in b. The least of these lines is a concave
@@ -20,6 +21,7 @@ from planner.engine.allocation.national import may_split
 from planner.engine.allocation.national.budgets import BudgetSearch, budget_search
 from planner.engine.allocation.progress import Progress, Watch, gap_between
 from planner.engine.allocation.solve import plan
+from planner.engine.asking import MOST
 from planner.engine.case import Case
 from planner.engine.errors import NoPlanError
 
@@ -92,7 +94,7 @@ def frontier(
     """
     watch = Watch(seconds, progress, cancelled)
     watch.enter("preparing")
-    free = _without_floors(case)
+    free = _for_worth(case)
     instance = instance_of(free)
     search = budget_search(instance, watch, gap=gap) if may_split(free) else None
     found = _by_sites(search, points) if search else _one_by_one(free, watch, points, gap)
@@ -178,8 +180,8 @@ def _planned(
     except NoPlanError:
         return None
     watch.tick()
-    assert answer.objective is not None
-    assert answer.bound is not None
+    if answer.objective is None or answer.bound is None:
+        return None
     point = Point(capital, answer.objective, answer.bound)
     return answer.objective_before, point, answer.money.capital
 
@@ -190,9 +192,10 @@ def _most_capital(case: Case) -> float:
     return float((instance.places.most * instance.places.price).sum())
 
 
-def _without_floors(case: Case) -> Case:
+def _for_worth(case: Case) -> Case:
+    """The same case asked for the greatest worth, whatever its aim is, floors left aside."""
     areas = tuple(area.model_copy(update={"floor": 0.0}) for area in case.areas)
-    return case.model_copy(update={"areas": areas})
+    return case.model_copy(update={"areas": areas, "aim": MOST})
 
 
 def _drawn(today: float, known: list[Point], useful: float) -> Frontier:
