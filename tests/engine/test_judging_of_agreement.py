@@ -4,6 +4,8 @@ import math
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from planner.engine.agreement import (
     Interval,
@@ -339,3 +341,53 @@ def test_a_band_that_starts_at_nothing_counts_standstill(band):
 )
 def test_a_log_that_is_no_run_is_refused(times, speeds, radius_cm, start):
     assert problems(speed_log, times, speeds, radius_cm)[0].startswith(start)
+
+
+# What must hold of any readings.
+
+AMOUNTS = st.lists(
+    st.tuples(st.floats(10, 19), st.floats(10, 19)), min_size=2, max_size=40
+)  # amounts near one another, so that nothing looks like two units
+
+
+@given(AMOUNTS)
+def test_whoever_is_called_the_reference_only_turns_the_signs_round(pairs):
+    one, other = map(list, zip(*pairs, strict=True))
+
+    forwards, backwards = bland_altman(one, other), bland_altman(other, one)
+
+    assert (backwards.bias, backwards.sd) == pytest.approx((-forwards.bias, forwards.sd), abs=1e-9)
+    assert (backwards.lower, backwards.upper) == pytest.approx(
+        (-forwards.upper, -forwards.lower), abs=1e-9
+    )
+
+
+@given(AMOUNTS, st.sampled_from([0.1, 10, 18, 88.4]))
+def test_another_unit_scales_every_figure_and_no_per_cent(pairs, factor):
+    one, other = map(list, zip(*pairs, strict=True))
+    scaled = [[factor * value for value in values] for values in (one, other)]
+
+    before, after = bland_altman(one, other), bland_altman(*scaled)
+    percent = [
+        bland_altman(*given, difference="percent_of_reference") for given in ((one, other), scaled)
+    ]
+
+    assert (after.bias, after.sd) == pytest.approx(
+        (factor * before.bias, factor * before.sd), abs=1e-9
+    )
+    assert percent[1].bias == pytest.approx(percent[0].bias, abs=1e-9)
+
+
+@given(
+    st.lists(st.floats(0, 20_000), min_size=3, max_size=30).filter(lambda speeds: max(speeds) > 1),
+    st.floats(1, 15_000),
+)
+def test_the_time_of_a_run_is_spent_below_within_or_above_any_force(speeds, force):
+    times = [10.0 * at for at in range(len(speeds))]
+
+    below = speed_log(times, speeds, 9, band_g=(0, force)).in_band_s
+    above = speed_log(times, speeds, 9, band_g=(force, 1e6)).in_band_s
+
+    # Steady stretches at exactly the force are both.
+    assert below + above >= times[-1] - 1e-6
+    assert max(below, above) <= times[-1] + 1e-6
