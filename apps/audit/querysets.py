@@ -13,14 +13,17 @@ class EntryQuerySet(models.QuerySet):
         All for administrators. ``people``: whether entries on accounts and their roles are
         among them.
         """
-        entries = self if people else self.exclude(object_type=PEOPLE)
-        if user.is_superuser:
-            return entries
-        scope = Q(place="")
-        for path in user.stewardships.values_list("area__path", flat=True):
-            scope |= Q(place__startswith=path)
-        return entries.filter(scope)
+        return self.filter(_within_reach(user), Q() if people else ~Q(object_type=PEOPLE))
 
     def about(self, object_type: str, object_key: str):
         """What happened to one object."""
         return self.filter(object_type=object_type, object_key=object_key)
+
+
+def _within_reach(user: Any) -> Q:
+    if user.is_superuser:
+        return Q()
+    scope = Q(place="")
+    for path in user.stewardships.values_list("area__path", flat=True):
+        scope |= Q(place__startswith=path)
+    return scope
