@@ -42,6 +42,12 @@ def latest_entry(action: str, **after: Any) -> Entry | None:
     return Entry.objects.filter(action=action, **wanted).first()
 
 
+def latest_change(object_type: str, object_key: str, field: str) -> Entry | None:
+    """The newest entry that gave ``field`` of one object a value, with who did it; one query."""
+    entries = Entry.objects.about(object_type, object_key).filter(after__has_key=field)
+    return entries.select_related("by").first()
+
+
 def chain_state() -> ChainState:
     """Work out every digest of the history anew, from the first entry to the last."""
     end = ChainEnd.objects.filter(pk=1).first() or ChainEnd()

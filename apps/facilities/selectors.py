@@ -1,10 +1,10 @@
 from collections.abc import Iterable
 from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.db.models import Model, Q, QuerySet
 
 from apps.facilities.choices import AreaKind
-from apps.facilities.models import Area, Facility, ReferralRoute, TravelTime
+from apps.facilities.models import Area, Facility, Observation, ReferralRoute, TravelTime
 
 
 def areas_for(user: Any) -> QuerySet[Area]:
@@ -75,3 +75,10 @@ def routes_from(facility: Facility) -> QuerySet[ReferralRoute]:
 def travel_times_for(user: Any) -> QuerySet[TravelTime]:
     """Measured ways that set out in the areas of ``user``, each with its ends; two queries."""
     return TravelTime.objects.visible_to(user).select_related("origin__area", "destination")
+
+
+def observations_of(obj: Model, facility: Facility) -> QuerySet[Observation]:
+    """What was seen of ``obj`` at ``facility``, newest first, each with who wrote it; one query."""
+    key = str(getattr(obj, "code", None) or obj.pk)
+    rows = Observation.objects.about(obj._meta.label_lower, key)
+    return rows.filter(facility=facility).select_related("by")

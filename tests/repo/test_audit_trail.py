@@ -29,7 +29,16 @@ WITHOUT_AN_ENTRY = {
     "plans.beat": "a sign of life, which changes nothing that anybody said",
 }
 # Services that leave it to one of a lower app.
-RECORDED_BELOW = {"coverage.publish_catalogue": "catalogue.publish_version"}
+CHANGED = "facilities.change_row"
+RECORDED_BELOW = {
+    "coverage.publish_catalogue": "catalogue.publish_version",
+    "inventory.add_item": CHANGED,
+    "inventory.adopt_testing_hours": "facilities.change_site",
+    "inventory.count_skill": CHANGED,
+    "inventory.count_staff": CHANGED,
+    "inventory.count_stock": CHANGED,
+    "inventory.state_infrastructure": CHANGED,
+}
 
 
 def modules(app: Path) -> list[Path]:

@@ -73,10 +73,11 @@ def freeze(
             remedy="Enter them for at least one facility, then try again.",
         )
     site_codes = frozenset(row["code"] for row in rows)
-    skills = register.skills_known(area, site_codes)
+    today = timezone.localdate()
+    skills = register.skills_known(area, site_codes, today)
     infrastructure = register.infrastructure_known(area, site_codes)
     models, methods = catalogue.device_models(), catalogue.methods()
-    items = verified_items(area, timezone.localdate(), models, methods, minimum_evidence)
+    items = verified_items(area, today, models, methods, minimum_evidence)
     stock, units = register.stock(area, site_codes, items)
     links, routes_left_out = links_between(area, site_codes)
     # Rows obey foreign keys and unique codes, so what Case.read checks holds already.

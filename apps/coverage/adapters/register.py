@@ -1,5 +1,6 @@
 """The facilities of a district and what they hold, as lists of a planning case."""
 
+import datetime as dt
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -13,6 +14,7 @@ from apps.facilities.choices import AreaKind
 from apps.facilities.models import Area, Facility
 from apps.inventory.choices import REPAIRABLE, WORKING, Condition, Presence
 from apps.inventory.models import EquipmentItem, InfrastructureHeld, SkillHeld
+from apps.inventory.rules import is_lapsed
 from planner.engine import case
 
 SITE_FACTS = (
@@ -100,13 +102,26 @@ def demand_by_site(district: Area) -> dict[str, dict[str, float]]:
     return dict(found)
 
 
-def skills_known(district: Area, site_codes: Iterable[str]) -> Known:
-    """A skill is held where somebody is counted, not held where nobody is, else unknown."""
+def skills_known(district: Area, site_codes: Iterable[str], today: dt.date) -> Known:
+    """A skill is held where somebody is counted, not held where nobody is, else unknown.
+
+    One that has lapsed is unknown: somebody learnt it, and nobody knows whether it is still
+    there. It lapses only where the catalogue says after how long and the day of training is
+    known.
+    """
     rows = SkillHeld.objects.within(district.path).values_list(
-        "facility__code", "skill__code", "staff_count"
+        "facility__code",
+        "skill__code",
+        "staff_count",
+        "last_trained_on",
+        "skill__lapses_after_months",
     )
     return _known(
-        {(site, skill): count > 0 for site, skill, count in rows},
+        {
+            (site, skill): count > 0
+            for site, skill, count, trained_on, months in rows
+            if not (count and is_lapsed(trained_on, months, today))
+        },
         site_codes,
         Skill.objects.values_list("code", flat=True),
     )

@@ -1,6 +1,7 @@
 """What the sites can do, as the latest assessments say."""
 
 from apps.coverage.selectors.findings import (
+    assessment_on,
     findings_across,
     findings_at,
     findings_for,
@@ -14,6 +15,7 @@ from apps.coverage.selectors.workloads import workload_at, workloads_for
 __all__ = [
     "Grid",
     "GridRow",
+    "assessment_on",
     "findings_across",
     "findings_at",
     "findings_for",

@@ -1,3 +1,4 @@
+import datetime as dt
 import gzip
 from typing import Any
 
@@ -16,6 +17,12 @@ def read_document(sha256: str) -> bytes:
 def latest_assessment(area: Area) -> Assessment | None:
     """The newest assessment of ``area``, if there is one; one query."""
     return Assessment.objects.filter(area=area).select_related("area", "made_by").first()
+
+
+def assessment_on(area: Area, day: dt.date) -> Assessment | None:
+    """The newest assessment of ``area`` that was made on ``day`` or before; one query."""
+    made = Assessment.objects.filter(area=area, made_at__date__lte=day)
+    return made.select_related("area", "made_by").first()
 
 
 def findings_for(user: Any) -> QuerySet[Finding]:

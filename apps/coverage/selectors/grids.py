@@ -1,3 +1,4 @@
+import datetime as dt
 from collections import Counter
 from dataclasses import dataclass
 from typing import Any
@@ -6,7 +7,7 @@ from django.db.models import QuerySet
 
 from apps.catalogue.models import LabTest
 from apps.coverage.models import Assessment, Finding
-from apps.coverage.selectors.findings import latest_assessment
+from apps.coverage.selectors.findings import assessment_on, latest_assessment
 from apps.facilities.models import Area, Facility
 from apps.facilities.selectors import facilities_for
 
@@ -42,14 +43,16 @@ def grid(
     block: str | None = None,
     state: str | None = None,
     test: str | None = None,
+    on: dt.date | None = None,
 ) -> Grid:
     """The latest assessment of ``district`` as a grid of what ``user`` may see.
 
+    ``on``: the latest that was made on that day or before, instead of the latest of all.
     The filters are the codes of a programme, a block and a test, a level of care and a state.
     With ``state`` only the facilities and tests stay where it occurs.
     Five queries, however many facilities and tests; ``detail`` of a cell is not loaded.
     """
-    assessment = latest_assessment(district)
+    assessment = assessment_on(district, on) if on else latest_assessment(district)
     tests = list(_tests(programme, test))
     found = Finding.objects.filter(
         assessment=assessment, test__in=[lab_test.pk for lab_test in tests]

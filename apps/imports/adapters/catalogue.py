@@ -22,7 +22,9 @@ SHEETS = (
     Sheet(
         "skills.csv",
         models.Skill,
-        ("code", "name", "training_cost", "trainer_days", "supervision_cost", *SOURCED),
+        ("code", "name", "training_cost", "trainer_days", "supervision_cost",
+         "lapses_after_months", *SOURCED),
+        optional=frozenset({"lapses_after_months"}),
     ),
     Sheet("infrastructure.csv", models.Infrastructure, ("code", "name", *SOURCED)),
     Sheet(

@@ -10,7 +10,7 @@ from apps.inventory.choices.holdings import (
     Presence,
     Reason,
 )
-from apps.inventory.choices.services import ALTERS, Cause, ServiceKind
+from apps.inventory.choices.services import ALTERS, Cause, DueKind, ServiceKind
 from apps.inventory.choices.verifications import (
     ATTRIBUTES_OF,
     GREATEST_FORCE,
@@ -40,6 +40,7 @@ __all__ = [
     "Basis",
     "Cause",
     "Condition",
+    "DueKind",
     "Ending",
     "Known",
     "Operator",

@@ -24,3 +24,12 @@ class Cause(models.TextChoices):
 
 # After these the device is not the one that was measured before.
 ALTERS = frozenset({ServiceKind.REPAIR, ServiceKind.MODIFICATION})
+
+
+class DueKind(models.TextChoices):
+    """What can fall due on a device."""
+
+    CALIBRATION = "calibration", "Calibration or verification"
+    SERVICE = "service", "Service"
+    WARRANTY = "warranty", "Warranty ends"
+    CONTRACT = "contract", "Service contract ends"

@@ -32,12 +32,13 @@ class Move(Log):
     class Meta:
         ordering = ["-moved_on", "-pk"]
         constraints = [
+            models.UniqueConstraint(fields=["item", "moved_on"], name="an_item_moves_once_a_day"),
             models.CheckConstraint(
                 name="a_move_changes_the_place",
                 condition=~Q(origin=F("destination"))
                 | ~Q(origin_location=F("destination_location")),
                 violation_error_message="The item is there already. Name another place.",
-            )
+            ),
         ]
 
     def __str__(self) -> str:
@@ -66,6 +67,11 @@ class ServiceEntry(Log):
     class Meta:
         ordering = ["-done_on", "-pk"]
         verbose_name_plural = "service entries"
+        constraints = [
+            models.UniqueConstraint(
+                fields=["item", "done_on", "kind"], name="one_service_of_a_kind_of_an_item_a_day"
+            )
+        ]
 
     def __str__(self) -> str:
         return f"{self.item.code}, {self.done_on}: {self.get_kind_display()}"

@@ -2,8 +2,16 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from apps.facilities.models import Facility
-from apps.inventory.models import EquipmentItem, InfrastructureHeld, SkillHeld
+from apps.facilities.models import Area, Facility
+from apps.inventory.models import (
+    ConsumableHeld,
+    EquipmentItem,
+    InfrastructureHeld,
+    Move,
+    ServiceEntry,
+    SkillHeld,
+    StaffHeld,
+)
 
 
 def items_for(user: Any) -> QuerySet[EquipmentItem]:
@@ -33,3 +41,36 @@ def infrastructure_at(facility: Facility) -> QuerySet[InfrastructureHeld]:
 def item_for(user: Any, code: str) -> EquipmentItem:
     """Item ``code``; raises ``EquipmentItem.DoesNotExist`` if ``user`` may not see it."""
     return items_for(user).get(code=code)
+
+
+def staff_at(facility: Facility) -> QuerySet[StaffHeld]:
+    """The cadres counted at ``facility``; a cadre without a row is not known. One query."""
+    return StaffHeld.objects.filter(facility=facility)
+
+
+def stock_at(facility: Facility) -> QuerySet[ConsumableHeld]:
+    """What is known of the shelf of ``facility``, what runs out first before others; one query."""
+    rows = ConsumableHeld.objects.filter(facility=facility).select_related("consumable")
+    return rows.order_by("days_of_stock", "consumable__name")
+
+
+def staff_in(user: Any, district: Area) -> QuerySet[StaffHeld]:
+    """Cadres counted at the open facilities of ``district`` within reach; two queries."""
+    rows = StaffHeld.objects.visible_to(user).within(district.path)
+    return rows.filter(facility__closed_on__isnull=True).select_related("facility")
+
+
+def skills_in(user: Any, district: Area) -> QuerySet[SkillHeld]:
+    """Skills counted at the open facilities of ``district`` within reach; two queries."""
+    rows = SkillHeld.objects.visible_to(user).within(district.path)
+    return rows.filter(facility__closed_on__isnull=True).select_related("facility", "skill")
+
+
+def moves_of(item: EquipmentItem) -> QuerySet[Move]:
+    """Where ``item`` has been, newest first; one query."""
+    return item.move_log.select_related("origin", "destination")
+
+
+def service_log_of(item: EquipmentItem) -> QuerySet[ServiceEntry]:
+    """What was done to ``item``, newest first; one query."""
+    return item.serviceentry_log.all()

@@ -10,7 +10,7 @@ from apps.audit.services import record
 from apps.catalogue.models import Attribute, CatalogueVersion, InfrastructureCost, Source
 from apps.coverage.models import Assessment, Document, Finding, SiteWorkload
 from apps.facilities.models import Stewardship
-from apps.imports.models import Upload, Workbook
+from apps.imports.models import ColumnMapping, SiteIdentifier, UnmappedFile, Upload, Workbook
 from apps.plans.models import Earmark, Floor, Line, ReviewNote, Step
 from tests.factories import catalogue, demand, facilities, inventory
 from tests.factories.accounts import make_person
@@ -45,15 +45,7 @@ def make_one_of_each(number: int) -> list[Model]:
         ),
         facilities.make_route(hill, ford),
         facilities.make_travel_time(hill, ford),
-        item := inventory.make_item(hill, entries["model"]),
-        inventory.make_verification(item),
-        inventory.make_skill_held(hill, entries["skill"]),
-        inventory.make_infrastructure_held(hill, entries["infrastructure"]),
-        inventory.make_staff_held(hill),
-        inventory.make_consumable_held(hill, entries["consumable"]),
-        inventory.make_move(item, ford),
-        inventory.make_service_entry(item),
-        facilities.make_observation(hill, object_key=f"hill-{number}"),
+        *_held(hill, ford, entries),
         inventory.make_demand(hill, entries["test"], 10),
         demand.make_statistic(hill, entries["test"], 10),
         demand.make_consumption(hill, entries["test"], 10),
@@ -61,6 +53,16 @@ def make_one_of_each(number: int) -> list[Model]:
         demand.make_prevalence(entries["test"], 0.1, area=block),
         Workbook.objects.create(
             key=f"{number:020d}", area=block, by=person, row_count=1, sha256="0" * 64
+        ),
+        SiteIdentifier.objects.create(facility=hill, system="urn:x", value=f"{number}"),
+        UnmappedFile.objects.create(file_name="a.csv", content=b"", area=block, by=person),
+        ColumnMapping.objects.create(
+            district=district,
+            signature=f"{number:064d}",
+            heads=["a"],
+            table="equipment.csv",
+            columns=["code"],
+            by=person,
         ),
         Upload.objects.create(
             kind="workbook",
@@ -75,6 +77,20 @@ def make_one_of_each(number: int) -> list[Model]:
         *made,
         *_answers(number, person, district, hill, entries),
         record("x.y", by=person, obj=hill),
+    ]
+
+
+def _held(hill: Any, ford: Any, entries: dict[str, Any]) -> list[Model]:
+    return [
+        item := inventory.make_item(hill, entries["model"]),
+        inventory.make_verification(item),
+        inventory.make_skill_held(hill, entries["skill"]),
+        inventory.make_infrastructure_held(hill, entries["infrastructure"]),
+        inventory.make_staff_held(hill),
+        inventory.make_consumable_held(hill, entries["consumable"]),
+        inventory.make_move(item, ford),
+        inventory.make_service_entry(item),
+        facilities.make_observation(hill),
     ]
 
 

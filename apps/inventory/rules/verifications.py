@@ -1,6 +1,5 @@
 """What can be said of a device from its verifications, on a given day. Nothing is fetched."""
 
-import calendar
 import datetime as dt
 from collections.abc import Iterable
 from typing import Any
@@ -15,14 +14,6 @@ WORST_FIRST = (
     Standing.FAILED, Standing.ENDED, Standing.EXPIRED, Standing.OPEN, Standing.DUE,
     Standing.VALID,
 )  # fmt: skip
-
-
-def months_later(day: dt.date, months: int) -> dt.date:
-    """The same day of the month, or its last where it has fewer days."""
-    years, month = divmod(day.month - 1 + months, 12)
-    year = day.year + years
-    last = calendar.monthrange(year, month + 1)[1]
-    return dt.date(year, month + 1, min(day.day, last))
 
 
 def latest_of_each(verifications: Iterable[Any]) -> list[Any]:
