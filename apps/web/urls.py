@@ -21,6 +21,7 @@ from apps.web.views import (
     second_factor,
     sites,
     travel_times,
+    uploads,
     verification,
 )
 
@@ -72,6 +73,28 @@ urlpatterns = [
     path("sites/travel-times/", travel_times.travel_time_list, name="travel-time-list"),
     path("sites/travel-times/upload/", travel_times.travel_time_upload, name="travel-time-upload"),
     path("sites/travel-times/times.csv", travel_times.travel_time_file, name="travel-time-file"),
+    path("sites/uploads/", uploads.upload_list, name="upload-list"),
+    path("sites/uploads/workbook/", uploads.upload_workbook, name="upload-workbook"),
+    path("sites/uploads/send/", uploads.upload_send, name="upload-send"),
+    path("sites/uploads/<int:upload_id>/", uploads.upload_detail, name="upload-detail"),
+    path(
+        "sites/uploads/<int:upload_id>/progress/", uploads.upload_progress, name="upload-progress"
+    ),
+    path(
+        "sites/uploads/<int:upload_id>/rows/<slug:sheet>/<slug:verdict>/",
+        uploads.upload_rows,
+        name="upload-rows",
+    ),
+    path("sites/uploads/<int:upload_id>/choose/", uploads.upload_choose, name="upload-choose"),
+    path("sites/uploads/<int:upload_id>/apply/", uploads.upload_apply, name="upload-apply"),
+    path("sites/uploads/<int:upload_id>/undo/", uploads.upload_undo, name="upload-undo"),
+    path("sites/uploads/<int:upload_id>/cancel/", uploads.upload_cancel, name="upload-cancel"),
+    path(
+        "sites/uploads/<int:upload_id>/read-again/",
+        uploads.upload_read_again,
+        name="upload-read-again",
+    ),
+    path("sites/register.xlsx", uploads.register_tables, name="register-tables"),
     path("sites/<slug:code>/", sites.site_detail, name="site-detail"),
     path("coverage/", coverage.coverage_grid, name="coverage-grid"),
     path("coverage/refresh/", coverage.coverage_refresh, name="coverage-refresh"),

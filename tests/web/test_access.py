@@ -15,6 +15,7 @@ OPEN_TO_ALL = {
 KEYS = {
     "code": "hill", "plan_id": 1, "run_id": 1, "kind": "facilities.facility", "key": "hill",
     "username": "somebody", "session_id": 1, "invitation_id": 1, "note_id": 1,
+    "upload_id": 1, "sheet": "equipment", "verdict": "new",
 }  # fmt: skip
 FILES = ("actions-csv", "actions-xlsx", "coverage-csv", "result-json", "case-json")
 POSTS = (
@@ -35,6 +36,13 @@ POSTS = (
     "session-end",
     "session-end-others",
     "travel-time-upload",
+    "upload-apply",
+    "upload-cancel",
+    "upload-choose",
+    "upload-read-again",
+    "upload-send",
+    "upload-undo",
+    "upload-workbook",
     "verification-end",
     "verification-withdraw",
     "version-publish",

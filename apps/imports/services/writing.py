@@ -10,6 +10,7 @@ from apps.imports.adapters.known import Known
 from apps.imports.adapters.rows import Row, Values
 from apps.imports.adapters.sheets import Sheet
 from apps.imports.adapters.stored import Key, key_of, single_fields, stored_rows
+from apps.imports.services.upserting import Upsert
 
 BATCH = 1000
 
@@ -78,23 +79,7 @@ class Table:
         if self._sheet.one_by_one:
             self._save_one_by_one(rows)
         else:
-            self._save_at_once(rows)
-
-    def _save_at_once(self, rows: list[Values]) -> None:
-        updated = [each.name for each in self._single if each.name not in self._sheet.key]
-        conflicts: dict[str, Any] = {"ignore_conflicts": True}
-        if updated:
-            unique = list(self._sheet.key)
-            conflicts = {
-                "update_conflicts": True,
-                "update_fields": updated,
-                "unique_fields": unique,
-            }
-        self._manager.bulk_create(
-            (self._sheet.model(**self._columns(values)) for values in rows),
-            batch_size=BATCH,
-            **conflicts,
-        )
+            Upsert(self._sheet.model, self._single, self._sheet.key)(rows)
 
     def _save_one_by_one(self, rows: list[Values]) -> None:
         for values in rows:

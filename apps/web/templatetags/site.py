@@ -31,6 +31,7 @@ ASIDES: dict[str, tuple[tuple[str, str, Deed | None], ...]] = {
         (gettext_lazy("Sites"), "web:site-list", "register.view"),
         (gettext_lazy("What is asked for"), "web:demand-list", "register.view"),
         (gettext_lazy("Travel times"), "web:travel-time-list", "register.view"),
+        (gettext_lazy("Workbooks and uploads"), "web:upload-list", "register.change"),
     ),
     "web:coverage-grid": (
         (gettext_lazy("Sites and tests"), "web:coverage-grid", "register.view"),

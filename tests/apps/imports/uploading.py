@@ -96,9 +96,7 @@ def undone(upload: Upload, by: User) -> Upload:
 def numbers(upload: Upload) -> dict[str, tuple[int, int, int, int, int]]:
     """Sheet to its rows that are new, changed, changed by both, refused, unchanged."""
     names = ("new", "changed", "conflict", "refused", "unchanged")
-    return {
-        file: tuple(counts[name] for name in names) for file, counts in upload.counts.items()
-    }
+    return {file: tuple(counts[name] for name in names) for file, counts in upload.counts.items()}
 
 
 def faults(upload: Upload, sheet: str) -> list[tuple[int, str, str, str, str]]:
