@@ -4,7 +4,8 @@ from typing import Any
 
 from django.db.models import F, QuerySet
 
-from apps.imports.models import ProposalPiece, Upload, Workbook
+from apps.facilities.selectors import areas_for
+from apps.imports.models import ColumnMapping, ProposalPiece, UnmappedFile, Upload, Workbook
 
 
 def uploads_for(user: Any) -> QuerySet[Upload]:
@@ -17,6 +18,20 @@ def uploads_for(user: Any) -> QuerySet[Upload]:
 def upload_for(user: Any, pk: int) -> Upload:
     """One upload; raises ``Upload.DoesNotExist`` where it is for an area out of reach."""
     return uploads_for(user).get(pk=pk)
+
+
+def unmapped_for(user: Any, pk: int) -> UnmappedFile:
+    """A file of ``user``'s own that waits for its columns to be named, with its area.
+
+    Raises ``UnmappedFile.DoesNotExist`` where it is another's, or for an area out of reach.
+    """
+    mine = UnmappedFile.objects.select_related("area").filter(by=user)
+    return mine.filter(area__in=areas_for(user)).get(pk=pk)
+
+
+def mapping_of(district: Any, signature: str) -> ColumnMapping | None:
+    """What was said of files with these headings in ``district`` the last time; one query."""
+    return ColumnMapping.objects.filter(district=district, signature=signature).first()
 
 
 def workbooks_given_out(area: Any) -> QuerySet[Workbook]:

@@ -26,6 +26,8 @@ WITHOUT_AN_ENTRY = {
     "imports.is_loaded": "it only reads",
     "imports.new_workbook_key": "it only makes up a name",
     "imports.preview_travel_times": "it only reads",
+    "imports.recognise": "it only reads",
+    "imports.mapping_question": "it only reads",
     "plans.beat": "a sign of life, which changes nothing that anybody said",
 }
 # Services that leave it to one of a lower app.

@@ -88,7 +88,7 @@ def _plain(each: Field, heading: str, text: str) -> Outcome:
     try:
         return value_of(each, text), None
     except CellError as error:
-        reason = "cannot be read" if text else "is empty"
+        reason = "does not fit this column" if text else "is empty"
         return None, Fault(heading, text, reason, f"Expected {error}.")
 
 

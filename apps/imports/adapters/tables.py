@@ -10,6 +10,7 @@ from django.db.models import Field, ForeignKey, Model
 from apps.facilities.models import Area, Facility
 from apps.imports.adapters import register
 from apps.imports.adapters.geometry import GeometryError, outline
+from apps.imports.adapters.identifiers import IDENTIFIERS
 from apps.imports.adapters.known import Known
 from apps.imports.adapters.sheets import Sheet
 
@@ -166,6 +167,7 @@ _TABLES = (
     ),
     RegisterTable(_SHEETS["morbidity_rates.csv"], "Morbidity rates", ("area",)),
     RegisterTable(_SHEETS["prevalences.csv"], "Prevalences", ("area", "facility")),
+    RegisterTable(IDENTIFIERS, "Names of sites in other registers", ("facility",)),
 )
 TABLES: dict[str, RegisterTable] = {table.file: table for table in _TABLES}
 """Every table by the name of its file, in the order in which they build on each other."""

@@ -4,6 +4,8 @@ import datetime as dt
 import json
 from collections.abc import Callable, Iterator
 from decimal import Decimal
+from functools import reduce
+from operator import and_
 from typing import Any
 
 from django.db.models import (
@@ -12,6 +14,7 @@ from django.db.models import (
     ForeignKey,
     JSONField,
     ManyToManyField,
+    Model,
     Q,
     QuerySet,
 )
@@ -21,10 +24,11 @@ from apps.facilities.models import Area, Facility
 from apps.facilities.selectors import areas_for, facilities_for
 from apps.imports.adapters import catalogue, register
 from apps.imports.adapters.csv_cells import guarded
+from apps.imports.adapters.identifiers import IDENTIFIERS
 from apps.imports.adapters.known import NAMED_BY
 from apps.imports.adapters.sheets import Sheet
 
-REGISTER: dict[str, Sheet] = {sheet.file: sheet for sheet in register.SHEETS}
+REGISTER: dict[str, Sheet] = {sheet.file: sheet for sheet in (*register.SHEETS, IDENTIFIERS)}
 CATALOGUE: dict[str, Sheet] = {sheet.file: sheet for sheet in catalogue.SHEETS}
 AT_ONCE = 2000
 
@@ -49,13 +53,23 @@ def _within(sheet: Sheet, user: Any, area: Area) -> Q:
     }
     if sheet.model in inside:
         return Q(pk__in=inside[sheet.model])
-    scope = Q()
+    scopes = []
     for each in sheet.fields:
-        places = inside.get(each.related_model) if isinstance(each, ForeignKey) else None
-        if places is not None:
-            held = Q(**{f"{each.name}__in": places})
-            scope &= held | Q(**{f"{each.name}__isnull": True}) if each.null else held
-    return scope
+        if isinstance(each, ForeignKey) and (place := _place(each)):
+            path, model = place
+            held = Q(**{f"{path}__in": inside[model]})
+            scopes.append(held | Q(**{f"{each.name}__isnull": True}) if each.null else held)
+    # A table that belongs nowhere would be everybody's: it is given to nobody.
+    return reduce(and_, scopes) if scopes else Q(pk__in=[])
+
+
+def _place(each: ForeignKey) -> tuple[str, type[Model]] | None:
+    """Where the row that ``each`` names lies: it is a place itself, or stands at a facility."""
+    model = each.related_model
+    if model in (Area, Facility):
+        return each.name, model
+    at_a_facility = any(field.name == "facility" for field in model._meta.fields)
+    return (f"{each.name}__facility", Facility) if at_a_facility else None
 
 
 def _order(sheet: Sheet) -> list[str]:

@@ -10,6 +10,7 @@ from apps.imports.services.loading import (
     load_catalogue,
     load_register,
 )
+from apps.imports.services.mapping import keep_unmapped, map_file
 from apps.imports.services.previewing import read_upload
 from apps.imports.services.progress import beat_upload, mark_uploads_interrupted
 from apps.imports.services.receiving import (
@@ -19,6 +20,12 @@ from apps.imports.services.receiving import (
     read_again,
     receive_upload,
     undo_upload,
+)
+from apps.imports.services.recognising import (
+    MappingQuestion,
+    mapping_question,
+    recognise,
+    take_in,
 )
 from apps.imports.services.travel_times import (
     Preview,
@@ -31,6 +38,7 @@ __all__ = [
     "Change",
     "LoadError",
     "Loaded",
+    "MappingQuestion",
     "Preview",
     "PreviewRow",
     "apply_upload",
@@ -39,16 +47,21 @@ __all__ = [
     "carry_out_upload",
     "choose_from_upload",
     "is_loaded",
+    "keep_unmapped",
     "keep_workbook",
     "load_catalogue",
     "load_register",
     "load_travel_times",
+    "map_file",
+    "mapping_question",
     "mark_uploads_interrupted",
     "new_workbook_key",
     "preview_travel_times",
     "read_again",
     "read_upload",
     "receive_upload",
+    "recognise",
     "take_back_upload",
+    "take_in",
     "undo_upload",
 ]

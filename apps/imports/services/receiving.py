@@ -44,11 +44,7 @@ def receive_upload(
     require(by, "register.change")
     if not areas_for(by).filter(pk=area.pk).exists():
         raise PermissionDenied(f"{area} is not one of your areas. Choose one that is.")
-    if not content:
-        raise ValidationError({"file": "The file is empty. Save it again and choose it anew."})
-    if len(content) > MOST_BYTES:
-        size = f"{len(content) / 2**20:.0f} MB, expected at most {MOST_BYTES / 2**20:.0f} MB"
-        raise ValidationError({"file": f"The file has {size}. Part it."})
+    check_content(content)
     upload = Upload.objects.create(
         kind=kind,
         file_name=file_name[-200:],
@@ -62,6 +58,15 @@ def receive_upload(
     record("upload.received", by=by, obj=upload, after=_named(upload))
     _hand_on(READ, upload)
     return upload
+
+
+def check_content(content: bytes) -> None:
+    """Stop with ``ValidationError`` unless ``content`` is a file that can be kept at all."""
+    if not content:
+        raise ValidationError({"file": "The file is empty. Save it again and choose it anew."})
+    if len(content) > MOST_BYTES:
+        size = f"{len(content) / 2**20:.0f} MB, expected at most {MOST_BYTES / 2**20:.0f} MB"
+        raise ValidationError({"file": f"The file has {size}. Part it."})
 
 
 @transaction.atomic

@@ -48,6 +48,9 @@ KEPT_FOR_GOOD = {
     "coverage.siteworkload",
     "imports.workbook",
     "imports.upload",
+    "imports.siteidentifier",
+    "imports.unmappedfile",
+    "imports.columnmapping",
 }
 
 

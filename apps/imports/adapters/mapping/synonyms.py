@@ -1,0 +1,90 @@
+"""What districts call the columns and the choices of the register; common practice, no source."""
+
+HEADS: dict[str, tuple[str, ...]] = {
+    "code": ("id", "no", "number", "reference", "unique id", "identifier"),
+    "facilities.csv/code": ("facility code", "site code", "centre code", "hf code",
+                            "health facility id", "facility id"),
+    "facilities.csv/name": ("facility", "facility name", "site", "health centre", "health facility",
+                            "name of facility", "centre"),
+    "facilities.csv/area": ("block", "sub district", "subdistrict", "zone", "district", "area code",
+                            "mandal", "taluk"),
+    "facilities.csv/level": ("facility type", "type", "tier", "type of facility", "category"),
+    "latitude": ("lat", "gps latitude", "gps lat", "y", "northing"),
+    "longitude": ("lon", "long", "lng", "gps longitude", "gps long", "x", "easting"),
+    "population": ("catchment population", "catchment", "people", "pop", "population served"),
+    "testing_hours_per_year": ("testing hours", "lab hours a year", "staff hours"),
+    "power_source": ("power", "electricity", "power supply", "electricity source"),
+    "power_hours_per_day": ("hours of power", "electricity hours", "power hours"),
+    "equipment.csv/code": ("inventory number", "inventory no", "asset number", "asset no",
+                           "asset tag", "asset id", "tag", "equipment id", "equipment no",
+                           "inv no"),
+    "facility": ("facility code", "site", "site code", "health facility", "location", "centre",
+                 "facility name", "name of facility"),
+    "device_model": ("equipment", "device", "equipment name", "item", "model", "instrument",
+                     "type of equipment", "equipment type", "description", "device type"),
+    "serial_number": ("serial", "serial no", "sn", "s n", "sr no", "serial num"),
+    "condition": ("status", "state", "working", "functional status", "functionality",
+                  "working status", "working condition", "functional", "equipment status"),
+    "reason": ("reason not working", "cause", "problem", "why not used", "reason for not in use"),
+    "received_on": ("date received", "received", "date of receipt", "installation date",
+                    "date installed", "year received", "purchase date", "date of purchase"),
+    "observed_on": ("date", "date of visit", "visit date", "survey date", "date seen",
+                    "date of survey", "date of observation"),
+    "basis": ("source", "how known"),
+    "note": ("remarks", "remark", "comment", "comments", "notes", "observation"),
+    "skill": ("training", "skill name", "competency"),
+    "staff_count": ("staff", "number trained", "no trained", "people", "trained staff", "count"),
+    "last_trained_on": ("last training", "date of training", "training date", "last trained"),
+    "infrastructure": ("amenity", "utility", "requirement"),
+    "presence": ("available", "availability", "present", "exists", "yes no"),
+    "test": ("test name", "investigation", "lab test", "examination", "name of test"),
+    "tests_per_year": ("tests a year", "annual tests", "yearly tests", "demand", "tests needed"),
+    "recorded_tests": ("tests done", "tests", "number of tests", "total tests", "no of tests"),
+    "year": ("reporting year", "period", "fiscal year"),
+}  # fmt: skip
+
+YES, NO = ("yes", "y", "true", "1", "ok", "available"), ("no", "n", "false", "0", "none")
+WORDS: dict[str, dict[str, str]] = {
+    "condition": {
+        **dict.fromkeys(
+            ("working", "functional", "good", "functioning", "fully functional", "in working order",
+             "operational", "serviceable", *YES), "in_use"),
+        **dict.fromkeys(
+            ("not in use", "unused", "spare", "in store", "stored", "idle", "working not used",
+             "functional not in use"), "idle"),
+        **dict.fromkeys(
+            ("not working", "non functional", "nonfunctional", "not functional", "broken",
+             "faulty", "under repair", "needs repair", "repair", "defective", "out of order", *NO),
+            "repairable"),
+        **dict.fromkeys(
+            ("condemned", "obsolete", "scrapped", "written off", "unserviceable",
+             "beyond economic repair", "ber", "irreparable"), "beyond_repair"),
+        **dict.fromkeys(("incomplete", "parts missing", "part missing"), "incomplete"),
+        **dict.fromkeys(("not installed", "awaiting installation", "in box", "new"), "awaiting"),
+        **dict.fromkeys(("unknown", "not known", "na", "n a", "not seen"), "unknown"),
+    },
+    "presence": {
+        **dict.fromkeys((*YES, "present"), "present"),
+        **dict.fromkeys((*NO, "absent", "not available"), "absent"),
+        **dict.fromkeys(("unknown", "not known", "na", "n a"), "unknown"),
+    },
+    "power_source": {
+        **dict.fromkeys(("grid", "mains", "electricity", "interrupted"), "interruptible"),
+        **dict.fromkeys(("mains with generator", "grid and generator", "24 hours"), "stable"),
+        **dict.fromkeys(("solar", "battery"), "battery"),
+        **dict.fromkeys(("none", "no power", "no"), "none"),
+        **dict.fromkeys(("unknown", "na"), "unknown"),
+    },
+    "level": {
+        **dict.fromkeys(("sub centre", "subcentre", "health post", "dispensary", "sc"), "1"),
+        **dict.fromkeys(("primary health centre", "health centre", "health center", "phc"), "2"),
+        **dict.fromkeys(("community health centre", "block hospital", "chc",
+                         "sub district hospital"), "3"),
+        **dict.fromkeys(("district hospital", "dh"), "4"),
+    },
+    "basis": {
+        **dict.fromkeys(("seen", "observed", "visit"), "observed"),
+        **dict.fromkeys(("reported", "phone", "told"), "reported"),
+        **dict.fromkeys(("imported", "file", "register"), "imported"),
+    },
+}  # fmt: skip
