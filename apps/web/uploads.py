@@ -10,8 +10,6 @@ from apps.imports.adapters.tables import TABLES, RegisterTable
 from apps.imports.choices import Verdict
 
 SHOWN_VERDICTS = (Verdict.REFUSED, Verdict.CONFLICT, Verdict.CHANGED, Verdict.NEW)
-COUNTED = (Verdict.CONFLICT, Verdict.CHANGED, Verdict.NEW)
-NOTHING = "–"
 
 
 @dataclass(frozen=True)
@@ -25,6 +23,11 @@ class SheetCount:
     chosen: int
     all: int
     left_out: bool
+
+    @property
+    def matters(self) -> bool:
+        """Whether any of its rows would do something, or is refused."""
+        return any(count for _, count in self.counts)
 
 
 @dataclass(frozen=True)
@@ -61,9 +64,11 @@ def sheet_counts(upload: Any) -> list[SheetCount]:
     found = []
     for file in [name for name in TABLES if name in upload.counts]:
         counts, choice = upload.counts[file], upload.choice.get(file, {})
-        all_rows = sum(counts[verdict] for verdict in COUNTED)
+        sure = counts[Verdict.CHANGED] + counts[Verdict.NEW]
+        all_rows = sure + counts[Verdict.CONFLICT]
         leave = choice.get("leave", False)
-        chosen = 0 if leave else all_rows - len(choice.get("without", ()))
+        picked = sure - len(choice.get("without", ())) + len(choice.get("take", ()))
+        chosen = 0 if leave else picked
         by_verdict = tuple((str(verdict), counts[verdict]) for verdict in SHOWN_VERDICTS)
         title, unchanged = counts["title"], counts["unchanged"]
         found.append(SheetCount(file, title, by_verdict, unchanged, chosen, all_rows, leave))

@@ -99,6 +99,8 @@ def upload_detail(request: HttpRequest, upload_id: int) -> HttpResponse:
         "upload": upload,
         "unfinished": upload.state in UNFINISHED,
         "sheets": sheets,
+        "mattering": [sheet for sheet in sheets if sheet.matters],
+        "same": [sheet for sheet in sheets if not sheet.matters and sheet.unchanged],
         "totals": {str(verdict): total(sheets, verdict) for verdict in Verdict},
         "chosen": sum(sheet.chosen for sheet in sheets),
         "parts": _parts(upload) if upload.state != UploadState.REFUSED else [],
