@@ -62,8 +62,10 @@ def result(case: Case, **given: Any) -> Result:
     objective = given.get("objective", 0.0)
     bound = given.get("bound", objective)
     last = {"of": "worth", "groups": (), "reached": objective, "bound": bound}
-    last["gap"] = (bound - objective) / max(objective, 1e-9) if objective is not None else 0.0
-    stages = (last,) if case.version > 1 and objective is not None else ()
+    stages: tuple[dict[str, Any], ...] = ()
+    if case.version > 1 and objective is not None and bound is not None:
+        last["gap"] = abs(bound - objective) / max(objective, 1e-9)
+        stages = (last,)
     return Result.model_validate(
         {
             "format": "benchward-result",

@@ -16,6 +16,9 @@ def stage_violations(facts: Facts, result: Result, *, spent: float) -> Iterator[
     """What is wrong with the stages; ``spent`` is what all actions cost."""
     for stage in result.stages:
         yield from _stage(stage, _now(stage, result, spent))
+        if stage.of == "worth" and result.bound is not None and differs(stage.bound, result.bound):
+            text = f"The bound of the last stage is {figure(stage.bound)}, that of the result "
+            yield Violation("stages", text + f"{figure(result.bound)}.")
     yield from _order(facts, result)
 
 
@@ -23,14 +26,22 @@ def _stage(stage: Stage, now: float) -> Iterator[Violation]:
     if differs(stage.reached, now):
         text = f"The stage {stage.of} is stated to reach {figure(stage.reached)}, "
         yield Violation("stages", text + f"it reaches {figure(now)}.")
-    beyond = exceeds(stage.bound, stage.reached) if stage.of == "money" else False
-    if beyond or (stage.of != "money" and exceeds(stage.reached, stage.bound)):
+    if _is_beyond(stage):
         text = f"The bound of the stage {stage.of} is {figure(stage.bound)}, but the plan reaches "
         yield Violation("stages", text + f"{figure(stage.reached)}.")
     expected = abs(stage.bound - stage.reached) / max(abs(stage.reached), 1e-9)
     if abs(stage.gap - expected) > _GAP_ROUNDING * max(1.0, expected):
         text = f"The gap of the stage {stage.of} is stated as {stage.gap:.10g}, "
         yield Violation("stages", text + f"from its bound it is {expected:.10g}.")
+
+
+def _is_beyond(stage: Stage) -> bool:
+    """The plan does better than what was proved to be the best."""
+    if stage.of == "worth":
+        return False  # the bound of the result itself, which is judged as such
+    if stage.of == "money":
+        return exceeds(stage.bound, stage.reached)
+    return exceeds(stage.reached, stage.bound)
 
 
 def _now(stage: Stage, result: Result, spent: float) -> float:
