@@ -1,6 +1,20 @@
 """Why a plan does what it does, in words and numbers that a health officer can check."""
 
+from planner.engine.allocation.explain.people import Fifth, SiteChange, fifths, site_changes
 from planner.engine.allocation.explain.reasons import Reason, reasons
+from planner.engine.allocation.explain.remaining import Remaining, after, remaining
 from planner.engine.allocation.explain.shares import CoverageShare, coverage_shares
 
-__all__ = ["CoverageShare", "Reason", "coverage_shares", "reasons"]
+__all__ = [
+    "CoverageShare",
+    "Fifth",
+    "Reason",
+    "Remaining",
+    "SiteChange",
+    "after",
+    "coverage_shares",
+    "fifths",
+    "reasons",
+    "remaining",
+    "site_changes",
+]
