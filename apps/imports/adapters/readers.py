@@ -1,5 +1,6 @@
 """Which reader reads which kind of file. A reader gives rows of text; all else is the same."""
 
+from apps.imports.adapters.bundles import read_fhir
 from apps.imports.adapters.geojson_reading import read_geojson
 from apps.imports.adapters.mapping import read_mapped
 from apps.imports.adapters.sources import Reader
@@ -12,4 +13,5 @@ READERS: dict[str, Reader] = {
     UploadKind.TABLE: read_table,
     UploadKind.MAPPED: read_mapped,
     UploadKind.GEOJSON: read_geojson,
+    UploadKind.FHIR: read_fhir,
 }
