@@ -38,14 +38,16 @@ def test_the_catalogue_is_of_the_size_of_a_district():
     ] == [69, 138, 88, 38]
 
 
-def test_every_need_is_met_by_an_accepted_model_but_that_of_the_phone_microscope():
+def test_every_need_is_met_by_an_accepted_model_but_for_pilots():
+    """A hand-spun head with one study behind it, and phone microscopes: not before more studies,
+    or before the very item was verified."""
     found, _ = judged()
 
     assert [
-        need.device_class
+        (need.device_class, "corrected_reader_card" in need.require)
         for need, suits in zip(found.needs, found.suits, strict=True)
         if not suits.any()
-    ] == ["phone-microscope"]
+    ] == [("centrifuge", True), ("phone-microscope", False)]
 
 
 def test_a_pilot_can_meet_the_need_for_a_phone_microscope():

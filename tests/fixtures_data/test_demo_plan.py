@@ -12,7 +12,7 @@ from planner.engine.allocation.verify import verify
 from planner.engine.case import Case, Result
 from planner.engine.coverage import assess
 from tests.fixtures_data.district import planning_case
-from tests.fixtures_data.tables import demo
+from tests.fixtures_data.tables import catalogue, demo
 
 GAP = 0.001
 
@@ -102,9 +102,14 @@ def test_every_block_reaches_its_floor_and_one_block_only_just(case, result):
 
 def test_low_cost_devices_with_evidence_are_bought_and_those_without_are_not(result):
     bought = {action.item for action in result.actions if action.kind == "buy"}
+    low_cost = {
+        row["code"]: row["evidence"]
+        for row in catalogue("device_models")
+        if row["is_low_cost"] == "true"
+    }
 
-    assert "centrifuge-hand-spun-kitchen" in bought
-    assert not {item for item in bought if "disc" in item or "printed" in item or "phone" in item}
+    assert {low_cost[item] for item in bought & low_cost.keys()} == {"B"}
+    assert {"C", "D"} <= set(low_cost.values())
 
 
 def test_every_state_of_coverage_occurs(case):

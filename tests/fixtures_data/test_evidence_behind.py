@@ -37,14 +37,6 @@ STUDIES = {
 }
 # Models without approval that state a better grade than their studies give them. The page of
 # each shows both; a country that has the studies adds them.
-ONE_STUDY_STATED_B = {"centrifuge-hand-spun-kitchen"}
-NO_STUDY_STATED_C = {
-    "glucose-meter-unstated",
-    "haemoglobin-reader-strip",
-    "incubator-box-battery",
-    "microscope-battery-fluorescence",
-    "photometer-led-handheld",
-}
 
 
 def shares(row: dict[str, str], name: str) -> tuple[str, str, str]:
@@ -103,34 +95,20 @@ def test_a_published_sensitivity_or_specificity_of_a_method_is_that_of_a_study_o
     ] == []  # fmt: skip
 
 
-def test_the_models_that_state_more_than_their_studies_give_are_known_by_name():
+def test_no_model_states_a_better_grade_than_its_approval_and_studies_give():
     better = {
         row["code"]: (row["evidence"], supported(row))
         for row in catalogue("device_models")
-        if row["approval"] == "none" and row["evidence"] < supported(row)
+        if row["evidence"] < supported(row)
     }
 
-    assert better == {
-        **dict.fromkeys(ONE_STUDY_STATED_B, ("B", "C")),
-        **dict.fromkeys(NO_STUDY_STATED_C, ("C", "D")),
-    }
+    assert better == {}
 
 
 def test_a_model_that_states_c_or_d_is_not_called_approved():
     assert {
         row["approval"] for row in catalogue("device_models") if row["evidence"] in ("C", "D")
     } == {"none"}
-
-
-def test_no_model_states_two_grades_more_than_its_evidence_gives():
-    """One grade may be lacking where no study was looked up; two would be a mistake."""
-    far = {
-        row["code"]: (row["evidence"], supported(row))
-        for row in catalogue("device_models")
-        if ord(supported(row)) - ord(row["evidence"]) > 1
-    }
-
-    assert far == {}
 
 
 def test_the_investigational_method_is_that_by_phone_and_it_says_so():
