@@ -7,6 +7,7 @@ class DemandBasis(models.TextChoices):
     SERVICE_STATISTICS = "service_statistics", "Service statistics"
     MORBIDITY = "morbidity", "Morbidity"
     CONSUMPTION = "consumption", "Consumption"
+    IMPORTED = "imported", "Taken over from a planning case"
     DEMO = "demo", "Invented for the demo"
 
 
