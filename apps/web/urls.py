@@ -12,7 +12,10 @@ from apps.web.views import (
     decisions,
     demand,
     devices,
+    entries,
+    equipment,
     histories,
+    item_entries,
     methods,
     people,
     plans,
@@ -20,6 +23,7 @@ from apps.web.views import (
     runs,
     second_factor,
     sites,
+    staff,
     travel_times,
     uploads,
     verification,
@@ -35,7 +39,39 @@ downloads = [
     path("case.json", runs.case_json, name="run-case-json"),
 ]
 
+# One folder, so that the worker which keeps them for when there is no connection has one, too.
+entry_pages = [
+    path("entry/", entries.entry_list, name="entry-list"),
+    path("entry/worker.js", entries.entry_worker, name="entry-worker"),
+    path("entry/sites/<slug:code>/", entries.entry_site, name="entry-site"),
+    path("entry/sites/<slug:code>/facts/", entries.entry_facts, name="entry-facts"),
+    path("entry/sites/<slug:code>/staff/<slug:cadre>/", entries.entry_staff, name="entry-staff"),
+    path("entry/sites/<slug:code>/skills/<slug:skill>/", entries.entry_skill, name="entry-skill"),
+    path(
+        "entry/sites/<slug:code>/infrastructure/<slug:item>/",
+        entries.entry_infrastructure,
+        name="entry-infrastructure",
+    ),
+    path("entry/sites/<slug:code>/stock/<slug:item>/", entries.entry_stock, name="entry-stock"),
+    path("entry/sites/<slug:code>/add-item/", item_entries.item_add, name="item-add"),
+    path("entry/items/<slug:code>/condition/", item_entries.item_condition, name="item-condition"),
+    path("entry/items/<slug:code>/file/", item_entries.item_file, name="item-file"),
+    path("entry/items/<slug:code>/move/", item_entries.item_move, name="item-move"),
+    path("entry/items/<slug:code>/service/", item_entries.item_service, name="item-service"),
+]
+
 urlpatterns = [
+    *entry_pages,
+    path("equipment/", equipment.equipment_list, name="equipment-list"),
+    path("equipment/due/", equipment.equipment_due, name="equipment-due"),
+    path(
+        "equipment/contradictions/",
+        equipment.equipment_contradictions,
+        name="equipment-contradictions",
+    ),
+    path("equipment/items/<slug:code>/", equipment.equipment_item, name="equipment-item"),
+    path("staff/", staff.staff_list, name="staff-list"),
+    path("staff/<slug:code>/adopt-hours/", staff.staff_adopt, name="staff-adopt"),
     path("", RedirectView.as_view(pattern_name="web:site-list"), name="home"),
     path("sign-in/", accounts.SignIn.as_view(), name="sign-in"),
     path("sign-out/", LogoutView.as_view(), name="sign-out"),

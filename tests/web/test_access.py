@@ -11,10 +11,13 @@ OPEN_TO_ALL = {
     "home", "sign-in", "sign-in-code", "sign-out", "invitation-accept",
     "method-list", "method-detail", "device-list", "device-detail",
     "device-check", "device-check-microscope", "device-check-photometer",
+    # A script that says nothing of anybody.
+    "entry-worker",
 }  # fmt: skip
 KEYS = {
     "code": "hill", "plan_id": 1, "run_id": 1, "kind": "facilities.facility", "key": "hill",
-    "username": "somebody", "session_id": 1, "invitation_id": 1, "note_id": 1,
+    "cadre": "k2", "skill": "microscopy", "item": "water", "username": "somebody",
+    "session_id": 1, "invitation_id": 1, "note_id": 1,
     "upload_id": 1, "sheet": "equipment", "verdict": "new",
 }  # fmt: skip
 FILES = ("actions-csv", "actions-xlsx", "coverage-csv", "result-json", "case-json")
@@ -35,6 +38,7 @@ POSTS = (
     "second-factor-drop",
     "session-end",
     "session-end-others",
+    "staff-adopt",
     "travel-time-upload",
     "upload-apply",
     "upload-cancel",

@@ -6,6 +6,11 @@ import pytest
 
 from tests.api.register import make_person
 
+REGISTER = [
+    "Sites", "Equipment", "Due and stale", "Staff and skills", "What contradicts", "Write down",
+    "What is asked for", "Travel times", "Workbooks and uploads",
+]  # fmt: skip
+
 
 def beside(client, path: str) -> list[str]:
     """The texts of the second row of the menu."""
@@ -17,9 +22,12 @@ def beside(client, path: str) -> list[str]:
 @pytest.mark.parametrize(
     ("path", "texts"),
     [
-        ("/sites/", ["Sites", "What is asked for", "Travel times"]),
-        ("/sites/hill/", ["Sites", "What is asked for", "Travel times"]),
-        ("/demand/", ["Sites", "What is asked for", "Travel times"]),
+        ("/sites/", REGISTER),
+        ("/sites/hill/", REGISTER),
+        ("/demand/", REGISTER),
+        ("/equipment/", REGISTER),
+        ("/staff/", REGISTER),
+        ("/entry/sites/hill/", REGISTER),
         (
             "/coverage/",
             ["Sites and tests", "Tests and methods", "Device models", "Check a device"],
@@ -61,6 +69,14 @@ def test_visitors_see_what_is_open_to_them(client, db):
 )
 def test_nobody_is_offered_what_the_role_may_not_ask(browse, register, role, texts):
     assert beside(browse(make_person(role, register.north)), "/verification/") == texts
+
+
+def test_an_auditor_is_not_offered_to_write_anything_down(browse, register):
+    texts = beside(browse(make_person("auditor", register.north)), "/equipment/")
+
+    assert texts == [
+        text for text in REGISTER if text not in ("Write down", "Workbooks and uploads")
+    ]
 
 
 def test_the_page_that_one_is_on_is_marked(pages):

@@ -1,6 +1,8 @@
 """The catalogue is the same for everybody, so nothing here asks who is looking."""
 
 from apps.catalogue.selectors.lists import (
+    consumables,
+    device_classes,
     device_models,
     infrastructure,
     methods,
@@ -34,6 +36,8 @@ __all__ = [
     "MethodPage",
     "RowChange",
     "TableChange",
+    "consumables",
+    "device_classes",
     "device_models",
     "device_page",
     "differences",

@@ -1,6 +1,8 @@
 from django.db.models import Prefetch, QuerySet
 
 from apps.catalogue.models import (
+    Consumable,
+    DeviceClass,
     DeviceModel,
     Infrastructure,
     LabTest,
@@ -54,3 +56,13 @@ def skills() -> QuerySet[Skill]:
 def infrastructure() -> QuerySet[Infrastructure]:
     """Infrastructure with what it costs at each level of care; two queries."""
     return Infrastructure.objects.select_related("source").prefetch_related("costs")
+
+
+def device_classes() -> QuerySet[DeviceClass]:
+    """Device classes by name; one query."""
+    return DeviceClass.objects.order_by("name")
+
+
+def consumables() -> QuerySet[Consumable]:
+    """Consumables by name; one query."""
+    return Consumable.objects.order_by("name")

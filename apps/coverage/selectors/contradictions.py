@@ -28,7 +28,7 @@ def reported_against_capable(user: Any, district: Area) -> list[Reported]:
     """Sites of ``district`` whose records and devices contradict each other; five queries.
 
     Only where both are known: a state that is unknown contradicts nothing, nor does a test
-    that was not recorded at all. The latest year of each site and test.
+    that was not recorded at all. The latest year of each site and test; most tests first.
     """
     said: dict[tuple[int, int], tuple[int, float]] = {}
     rows = ServiceStatistic.objects.filter(facility__area__path__startswith=district.path)
@@ -39,9 +39,10 @@ def reported_against_capable(user: Any, district: Area) -> list[Reported]:
     found = findings_for(user).filter(
         assessment__area=district, state__in=(State.RUNS, State.BLOCKED, State.REFERRED)
     )
-    return [
+    odd = [
         Reported(finding, *said[key], phantom=finding.state != State.RUNS)
         for finding in found.defer("detail")
         if (key := (finding.facility_id, finding.test_id)) in said
         and (said[key][1] > 0) == (finding.state != State.RUNS)
     ]
+    return sorted(odd, key=lambda each: -each.recorded_tests)

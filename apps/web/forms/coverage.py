@@ -24,11 +24,16 @@ class GridForm(forms.Form):
     programme = forms.ChoiceField(label=_("Programme"), required=False)
     state = forms.ChoiceField(label=_("State"), required=False, choices=with_any(State.choices))
     text = forms.CharField(label=_("Name of a site or test"), required=False, max_length=80)
+    on = forms.DateField(
+        label=_("As it was on"),
+        required=False,
+        widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
+    )
 
     def limits(self) -> dict[str, Any]:
         """What ``coverage.selectors.grid`` takes; an answer that is no choice limits nothing."""
         self.is_valid()
-        asked = ("block", "level", "programme", "state")
+        asked = ("block", "level", "programme", "state", "on")
         return {name: self.cleaned_data.get(name) or None for name in asked}
 
     def sought(self) -> str:

@@ -29,6 +29,11 @@ QUESTIONS: tuple[tuple[str, str, Deed], ...] = (
 ASIDES: dict[str, tuple[tuple[str, str, Deed | None], ...]] = {
     "web:site-list": (
         (gettext_lazy("Sites"), "web:site-list", "register.view"),
+        (gettext_lazy("Equipment"), "web:equipment-list", "register.view"),
+        (gettext_lazy("Due and stale"), "web:equipment-due", "register.view"),
+        (gettext_lazy("Staff and skills"), "web:staff-list", "register.view"),
+        (gettext_lazy("What contradicts"), "web:equipment-contradictions", "register.view"),
+        (gettext_lazy("Write down"), "web:entry-list", "register.change"),
         (gettext_lazy("What is asked for"), "web:demand-list", "register.view"),
         (gettext_lazy("Travel times"), "web:travel-time-list", "register.view"),
         (gettext_lazy("Workbooks and uploads"), "web:upload-list", "register.change"),

@@ -49,6 +49,7 @@ def coverage_grid(request: HttpRequest) -> HttpResponse:
     values |= {
         "filters": form,
         "grid": shown,
+        "on": form.limits()["on"],
         "answer": coverage_answer(shown.counts),
         "legend": [(state, shown.counts.get(state, 0)) for state in State],
         "columns": columns(shown.tests[at] for at in selection.tests),

@@ -5,6 +5,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext_lazy as _
 
+from apps.accounts.rules import may
 from apps.coverage.selectors import findings_at, latest_assessment, tallies
 from apps.facilities.choices import Level, PowerSource
 from apps.facilities.selectors import areas_with_sites, district_of, facilities_for, facility_for
@@ -13,6 +14,7 @@ from apps.web.figures import position
 from apps.web.forms.sites import SiteFilter
 from apps.web.maps import draw
 from apps.web.places import regions
+from apps.web.registers import AMENITIES, file_rows
 from apps.web.sheets import site_sheet
 from apps.web.site_rows import site_rows
 from apps.web.views.access import found, permitted
@@ -77,6 +79,8 @@ def site_detail(request: HttpRequest, code: str) -> HttpResponse:
         "assessment": assessment,
         "sheet": site_sheet(findings_at(request.user, site)) if assessment else None,
         "equipment": items_at(site),
+        "amenities": file_rows(site, AMENITIES),
+        "may_change": may(request.user, "register.change"),
         "skills": skills_at(site),
         "infrastructure": infrastructure_at(site),
         **site_demand(request, site),
