@@ -266,6 +266,9 @@ SPECTACULAR_SETTINGS = {
         "StepKind": "apps.catalogue.choices.StepKind",
         "ControlKind": "apps.catalogue.choices.ControlKind",
         "Measure": "apps.catalogue.choices.Measure",
+        "UploadKind": "apps.imports.choices.UploadKind",
+        "UploadState": "apps.imports.choices.UploadState",
+        "SentKind": "apps.api.v1.uploads.KINDS",
         "PlannedMeasure": "apps.catalogue.choices.Planned",
     },
 }

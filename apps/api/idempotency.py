@@ -17,6 +17,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.core.cache import cache
+from django.core.files.uploadedfile import UploadedFile
 from drf_spectacular.utils import OpenApiParameter
 from rest_framework import status
 from rest_framework.exceptions import ValidationError
@@ -73,7 +74,17 @@ def _slot(request: Request, key: str) -> str:
 
 
 def _digest(value: Any) -> str:
-    return hashlib.sha256(json.dumps(value, sort_keys=True).encode()).hexdigest()
+    text = json.dumps(value, sort_keys=True, default=_digest_of_file)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _digest_of_file(file: UploadedFile) -> str:
+    """A file in a form stands for what it holds."""
+    digest = hashlib.sha256()
+    for part in file.chunks():
+        digest.update(part)
+    file.seek(0)
+    return f"{file.name} {digest.hexdigest()}"
 
 
 def _again(kept: dict[str, Any] | None, body: str) -> Response:

@@ -54,3 +54,23 @@ def proposals_of(
         rows = json.loads(zlib.decompress(bytes(piece.content)))
         found += rows[max(0, start - piece.first) : start + count - piece.first]
     return found
+
+
+class ProposalRows:
+    """The rows of a sheet with one verdict, as long as they are, read where they are asked for."""
+
+    def __init__(self, upload: Upload, sheet: str, verdict: str) -> None:
+        self._place = (upload, sheet, verdict)
+        self._count = upload.counts.get(sheet, {}).get(verdict, 0)
+
+    def __len__(self) -> int:
+        return self._count
+
+    def __getitem__(self, part: slice) -> list[dict[str, Any]]:
+        start, stop, _ = part.indices(self._count)
+        return proposals_of(*self._place, start, max(0, stop - start))
+
+
+def proposal_rows(upload: Upload, sheet: str, verdict: str) -> ProposalRows:
+    """The rows of ``sheet`` with ``verdict``, for a pager; a query for each page."""
+    return ProposalRows(upload, sheet, verdict)

@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 import pytest
 from django.core.cache import cache
+from django.core.files.base import ContentFile
 from django.db import transaction
 from django.urls import reverse
 
@@ -13,6 +14,7 @@ from apps.accounts.rules import PERMITTED
 from apps.api.urls import urlpatterns
 from apps.catalogue.models import DeviceClass
 from apps.coverage.services import keep_document
+from apps.imports.models import Upload
 from apps.inventory.models import EquipmentItem
 from apps.plans.models import Line, Run
 from tests.api.register import make_person, make_plan
@@ -21,6 +23,7 @@ from tests.factories.inventory import make_verification
 
 VIEW = PERMITTED["register.view"]
 VERIFY = PERMITTED["verification.record"]
+CHANGE = PERMITTED["register.change"]
 PLAN_VIEW = PERMITTED["plan.view"]
 PLAN_DRAFT = PERMITTED["plan.draft"]
 PLAN_RUN = PERMITTED["plan.run"]
@@ -46,6 +49,12 @@ ACCESS = {
     "device-model-detail": {"GET": (VIEW, 200, 200)},
     "coverage-list": {"GET": (VIEW, 200, 200)},
     "travel-time-list": {"GET": (VIEW, 200, 200)},
+    "upload-list": {"GET": (CHANGE, 200, 200), "POST": (CHANGE, 202, 400)},
+    "upload-detail": {"GET": (CHANGE, 200, 404)},
+    "upload-proposals": {"GET": (CHANGE, 200, 404)},
+    "upload-apply": {"POST": (CHANGE, 202, 404)},
+    "upload-undo": {"POST": (CHANGE, 202, 404)},
+    "upload-cancel": {"POST": (CHANGE, 200, 404)},
     # Without the code of a district it is a mistake, wherever one is.
     "test-reach": {"GET": (VIEW, 400, 400)},
     "demand-estimate-list": {"GET": (VIEW, 200, 200)},
@@ -72,7 +81,10 @@ BODIES = {
     ("plan-list", "POST"): {"title": "Next year", "area": "north", "capital": "3000"},
     ("verification-list", "POST"): VERIFICATION,
     ("verification-withdraw", "POST"): {"why": "Wrong device"},
+    # A file is read once; each person sends another.
+    ("upload-list", "POST"): lambda: {"file": ContentFile(b"x", "a.xlsx"), "area": "north"},
 }
+FORMS = {("upload-list", "POST"): "multipart"}
 
 
 @pytest.fixture
@@ -100,7 +112,20 @@ def addresses(register) -> dict[str, str]:
     )
     make_limit("bench-bias", rule="bench", device_class=DeviceClass.objects.get(), ucum="g/dL")
     verified = make_verification(EquipmentItem.objects.get(code="hill-001"))
+    counts = {verdict: 0 for verdict in ("refused", "conflict", "changed", "new", "unchanged")}
+    counts = {"equipment.csv": {"title": "Equipment", "blank": 0, **counts}}
+    looked, applied = (
+        Upload.objects.create(
+            kind="workbook", file_name="a.xlsx", sha256="0" * 64, size_bytes=1,
+            area=register.north, by=planner, state=state, counts=counts,
+        )
+        for state in ("previewed", "applied")
+    )  # fmt: skip
     arguments = {
+        **{name: [looked.pk] for name in ACCESS if name.startswith("upload-")},
+        "upload-list": None,
+        "upload-proposals": [looked.pk, "equipment.csv", "new"],
+        "upload-undo": [applied.pk],
         "verification-detail": [verified.code],
         "verification-withdraw": [verified.code],
         "site-detail": ["hill"],
@@ -157,7 +182,9 @@ def test_each_person_gets_from_an_address_what_the_table_says(
         cache.clear()  # limits are another test's subject
         with transaction.atomic():
             send = getattr(as_person(person), method.lower())
-            statuses[role, area] = send(addresses[name], BODIES.get((name, method))).status_code
+            body, form = BODIES.get((name, method)), FORMS.get((name, method))
+            body = body() if callable(body) else body
+            statuses[role, area] = send(addresses[name], body, format=form).status_code
             transaction.set_rollback(True)
 
     assert statuses == {

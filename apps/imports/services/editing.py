@@ -17,6 +17,12 @@ from apps.imports.services.writing import Table
 
 TOLD = 5
 """How many of the rows that stand in the way are named."""
+# Of one row, and of several.
+CHANGED = ("has been changed in the meantime", "have been changed in the meantime")
+LOST = (
+    "names another that is not there, or outside your areas",
+    "name others that are not there, or outside your areas",
+)
 LOOK_AGAIN = "Read the file again to see what it would change now, then apply it."
 LEFT_OUT = "Choose the row that it names too, or leave this one out."
 NOT_UNDONE = "Nothing was undone. Change the rows by hand, or undo the later changes first."
@@ -80,7 +86,7 @@ class Register:
                 lost.append(edit)
             else:
                 keyed[key] = edit
-        self._refuse(table, lost, "name a row that is not there, or outside your areas", LEFT_OUT)
+        self._refuse(table, lost, LOST, LEFT_OUT)
         return keyed
 
     def _hold(
@@ -97,7 +103,7 @@ class Register:
             for key, edit in keyed.items()
             if not self._fits(table, edit, stored.get(key), side)
         ]
-        self._refuse(table, off, "have been changed in the meantime", remedy)
+        self._refuse(table, off, CHANGED, remedy)
 
     def _fits(self, table: RegisterTable, edit: Edit, row: Values | None, side: int) -> bool:
         if row is None:
@@ -119,7 +125,7 @@ class Register:
             }
         except KeyError as gone:
             raise NotAsExpectedError(
-                f"{table.title}: {gone.args[0]} is not there, or outside your areas.",
+                f"{table.title}: {_code(gone)} is not there, or outside your areas.",
                 remedy=LEFT_OUT,
             ) from gone
 
@@ -155,14 +161,21 @@ class Register:
                 remedy=NOT_UNDONE,
             ) from cause
 
-    def _refuse(self, table: RegisterTable, edits: list[Edit], reason: str, remedy: str) -> None:
+    def _refuse(
+        self, table: RegisterTable, edits: list[Edit], reasons: tuple[str, str], remedy: str
+    ) -> None:
         if edits:
             named = "; ".join(edit.called for edit in edits[:TOLD])
             more = f" and {len(edits) - TOLD} more" if len(edits) > TOLD else ""
-            rows = "1 row" if len(edits) == 1 else f"{len(edits)} rows"
-            raise NotAsExpectedError(
-                f"{table.title}: {rows} {reason}: {named}{more}.", remedy=remedy
-            )
+            one, several = reasons
+            said = f"1 row {one}" if len(edits) == 1 else f"{len(edits)} rows {several}"
+            raise NotAsExpectedError(f"{table.title}: {said}: {named}{more}.", remedy=remedy)
+
+
+def _code(missing: KeyError) -> str:
+    """The code under which nothing was found; several parts of a key are joined."""
+    [key] = missing.args
+    return ", ".join(map(str, key)) if isinstance(key, tuple) else str(key)
 
 
 def _others(removed: dict[str, int], table: RegisterTable) -> set[type]:

@@ -80,7 +80,8 @@ class _Preview:
     def keep(self) -> None:
         """Read all sheets, then let the upload wait for somebody to look at it."""
         content = bytes(UploadContent.objects.get(upload=self._upload).content)
-        source = READERS[self._upload.kind](self._upload.file_name, content, self._upload.how)
+        how = {"area": self._upload.area.code, **self._upload.how}
+        source = READERS[self._upload.kind](self._upload.file_name, content, how)
         workbook = _workbook_of(source, self._upload)
         totals = [sheet.row_count for sheet in source.sheets]
         total = None if None in totals else sum(filter(None, totals))
@@ -118,9 +119,10 @@ class _Preview:
             "blank": proposer.blank,
         }
         if given_out is not None and (absent := len(given_out) - proposer.seen):
+            rows = "a row" if absent == 1 else f"{absent} rows"
             self._notes.append(
-                f"{sheet.title}: {absent} rows that the workbook was given out with are not in the"
-                " file. Nothing is removed by an upload."
+                f"{sheet.title}: the file is without {rows} that the workbook was given out with."
+                " Nothing is removed by an upload."
             )
 
 
