@@ -29,6 +29,11 @@ class Plan(models.Model):
         default=0.001, validators=SHARE, help_text="how far from the best possible is near enough"
     )
     time_limit_s = models.PositiveIntegerField(default=300)
+    asked = models.JSONField(
+        default=dict,
+        blank=True,
+        help_text="what is asked beyond the most tests for the money (adapters.Asked)",
+    )
     state = models.CharField(max_length=10, choices=PlanState, default=PlanState.DRAFT)
     settled_run = models.ForeignKey(
         "Run",

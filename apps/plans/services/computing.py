@@ -10,9 +10,10 @@ from django.utils import timezone
 from apps.audit.services import record
 from apps.coverage.adapters import Frozen
 from apps.coverage.services import keep_document
-from apps.plans.adapters import case_of, lines, summary
+from apps.plans.adapters import Extras, case_of, lines, summary
 from apps.plans.choices import RunState
 from apps.plans.models import Line, Run
+from apps.plans.services.beside import compared
 from apps.plans.services.listening import Wish, tell, teller
 from apps.plans.services.running import claim, finish, still_running
 from planner.engine.allocation import gap_at_most, plan, today
@@ -40,6 +41,7 @@ class Answer:
     frozen: Frozen
     result: Result
     before: Result
+    extras: Extras
     cancelled: bool
 
 
@@ -93,7 +95,9 @@ def _computed(run: Run, wish: Wish) -> Answer:
             f"The plan that was found breaks a rule, so it is not shown: {wrong[0].text}",
             remedy=f"Tell whoever runs the service: run {run.pk}, rule {wrong[0].rule}.",
         )
-    return Answer(frozen, result, before, wish.seen)
+    cancelled = wish.seen
+    beside = Extras() if cancelled else compared(run, frozen.case, result, before, wish)
+    return Answer(frozen, result, before, beside, cancelled)
 
 
 def _keep(run_id: int, answer: Answer) -> None:
@@ -109,7 +113,7 @@ def _keep(run_id: int, answer: Answer) -> None:
     run.status = result.status
     run.objective, run.bound, run.gap = result.objective, result.bound, result.gap
     run.objective_before = answer.before.objective_before
-    run.summary = summary(answer.frozen, result, answer.before)
+    run.summary = summary(answer.frozen, result, answer.before, answer.extras)
     run.save()
     Line.objects.bulk_create(lines(run, case, result), batch_size=1000)
     if answer.cancelled:

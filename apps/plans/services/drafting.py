@@ -12,6 +12,7 @@ from apps.catalogue.models import Programme
 from apps.facilities.choices import AreaKind
 from apps.facilities.models import Area
 from apps.plans.models import Earmark, Floor, Plan
+from apps.plans.services.asking import checked
 
 
 @transaction.atomic
@@ -29,12 +30,14 @@ def draft_plan(
     gap: float,
     time_limit_s: int,
     by: User,
+    asked: Mapping[str, Any] | None = None,
 ) -> Plan:
     """Write down what a district wants to know; nothing is computed before a run is started.
 
     ``earmarks``: code of a programme to the amount on top of ``capital``; ``floors``: code
     of an area of the district to a share from 0 to 1. ``None`` for ``recurrent`` and
-    ``trainer_days`` is no limit.
+    ``trainer_days`` is no limit. ``asked`` is what is asked beyond the most tests, by the keys
+    of ``adapters.Asked``.
 
     Raises ``PermissionDenied`` where ``by`` may not, ``ValidationError`` by field otherwise.
     """
@@ -43,6 +46,7 @@ def draft_plan(
         raise ValidationError({"area": f"{area.name} is not a district. Plan for its district."})
     programmes = _named("earmarks", earmarks, Programme.objects.all())
     areas = _named("floors", floors, _areas_of(area))
+    more = checked(asked or {}, area, _areas_of(area).values_list("code", flat=True)).to_json()
     question = {
         "title": title,
         "capital": capital,
@@ -53,7 +57,7 @@ def draft_plan(
         "gap": gap,
         "time_limit_s": time_limit_s,
     }
-    plan = Plan(area=area, made_by=by, **question)
+    plan = Plan(area=area, made_by=by, asked=more, **question)
     plan.full_clean()
     plan.save()
     for code, amount in earmarks.items():
@@ -61,7 +65,8 @@ def draft_plan(
     for code, share in floors.items():
         _keep("floors", code, Floor(plan=plan, area=areas[code], share=share))
     limits = {"area": area.code, "earmarks": dict(earmarks), "floors": dict(floors)}
-    record("plan.drafted", by=by, obj=plan, after={**question, **limits})
+    said = {**question, **limits, **({"asked": more} if more else {})}
+    record("plan.drafted", by=by, obj=plan, after=said)
     return plan
 
 

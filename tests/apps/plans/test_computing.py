@@ -48,7 +48,11 @@ def test_the_summary_says_money_coverage_actions_and_who_was_left_out(run, small
 
     summary = computed(run).summary
 
-    del summary["solve_seconds"]
+    # What is told beside the plan has tests of its own.
+    beside = ("sites", "people", "fifths", "remaining", "running", "asked", "frontier", "baselines")
+    assert [name for name in beside if name not in summary] == []
+    for name in ("solve_seconds", *beside):
+        del summary[name]
     change = {"before": 1 / 3, "after": 2 / 3}
     assert summary == {
         "money": {
@@ -114,7 +118,7 @@ def test_the_limits_of_the_plan_are_those_of_the_case(run, small):
     case = json.loads(read_document(run.case_id))
     assert case["limits"] == {
         "capital": 1700, "earmarks": {"maternal": 250}, "recurrent": 900, "trainer_days": 4,
-        "max_units": 1,
+        "max_units": 1, "supervised_share": 1, "models_per_class": {},
     }  # fmt: skip
     assert (case["minimum_evidence"], case["areas"][0]["floor"]) == ("C", 0.5)
 

@@ -1,37 +1,16 @@
-"""Between a plan and the engine: its limits on the way in, lines and figures on the way out."""
+"""What comes of a computation, as rows and as plain figures."""
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from apps.coverage.adapters import Frozen, LeftOut, freeze
+from apps.coverage.adapters import Frozen, LeftOut
 from apps.facilities.models import Facility
+from apps.plans.adapters.extras import Extras, extras
 from apps.plans.choices import ActionKind
-from apps.plans.models import Line, Plan, Run
+from apps.plans.models import Line, Run
 from planner.engine.allocation.explain import CoverageShare, coverage_shares, reasons
-from planner.engine.case import Case, Limits, Result
-
-
-def case_of(plan: Plan) -> Frozen:
-    """The register of the plan's district, frozen with the money and limits of ``plan``.
-
-    Raises ``EngineError`` where no facility has the numbers that a case needs.
-    """
-    earmarks = plan.earmarks.values_list("programme__code", "amount")
-    limits = Limits(
-        capital=float(plan.capital),
-        earmarks={code: float(amount) for code, amount in earmarks},
-        recurrent=None if plan.recurrent is None else float(plan.recurrent),
-        trainer_days=plan.trainer_days,
-        max_units=plan.max_units,
-    )
-    return freeze(
-        plan.area,
-        limits=limits,
-        minimum_evidence=plan.minimum_evidence,
-        floors=dict(plan.floors.values_list("area__code", "share")),
-        title=plan.title,
-    )
+from planner.engine.case import Case, Result
 
 
 def lines(run: Run, case: Case, result: Result) -> list[Line]:
@@ -55,10 +34,13 @@ def lines(run: Run, case: Case, result: Result) -> list[Line]:
     ]
 
 
-def summary(frozen: Frozen, result: Result, before: Result) -> dict[str, Any]:
+def summary(
+    frozen: Frozen, result: Result, before: Result, found: Extras | None = None
+) -> dict[str, Any]:
     """Money used, coverage before and after, and what had to be left out; plain JSON.
 
     Where no plan is possible, ``relax`` says which limits to ease, and nothing changes.
+    ``found`` is what was computed beside the plan.
     """
     case = frozen.case
     excluded = result.status == "infeasible"
@@ -69,7 +51,11 @@ def summary(frozen: Frozen, result: Result, before: Result) -> dict[str, Any]:
         "routes_left_out": _left_out(frozen.routes_left_out),
         "actions": _counts(result),
         "solve_seconds": result.seconds,
-        **({"relax": [reason.text for reason in result.reasons]} if excluded else {}),
+        **(
+            {"relax": [reason.text for reason in result.reasons]}
+            if excluded
+            else extras(case, result, before, found or Extras())
+        ),
     }
 
 
