@@ -2,8 +2,9 @@
 
 from collections.abc import Mapping, Sequence
 
-from django.db.models import ForeignKey
+from django.db.models import ForeignKey, Model, QuerySet
 
+from apps.facilities.models import Area, Facility
 from apps.imports.adapters.json_files import text_of_json
 from apps.imports.adapters.kept import keep
 from apps.imports.adapters.known import Known
@@ -11,9 +12,14 @@ from apps.imports.adapters.tables import RegisterTable
 
 
 def filled(
-    table: RegisterTable, columns: Sequence[str], rows: Sequence[Mapping[str, str]]
+    table: RegisterTable,
+    columns: Sequence[str],
+    rows: Sequence[Mapping[str, str]],
+    within: str,
 ) -> list[dict[str, str]]:
     """``rows`` with a text for each of ``columns``, also where a row does not say it.
+
+    Only what the register has in the area ``within`` is looked up: nothing is learned of others.
 
     Rows are known by their code; one that the register lacks gets what the model has for
     rows of which no more is said, which for most columns is nothing.
@@ -23,7 +29,8 @@ def filled(
     names = ["code", *(name for name in columns if name != "code")]
     stored = {
         values[0]: dict(zip(names, values, strict=True))
-        for values in model._default_manager.filter(code__in=[row["code"] for row in rows])
+        for values in _inside(model, within)
+        .filter(code__in=[row["code"] for row in rows])
         .order_by()
         .values_list(*(_attribute(table, name) for name in names))
     }
@@ -40,6 +47,13 @@ def filled(
         }
         found.append({**texts, **row})
     return found
+
+
+def _inside(model: type[Model], within: str) -> QuerySet:
+    path = Area.objects.filter(code=within).values_list("path", flat=True).first()
+    below = {Area: "path", Facility: "area__path"}.get(model, "facility__area__path")
+    rows = model._default_manager
+    return rows.filter(**{f"{below}__startswith": path}) if path else rows.none()
 
 
 def _attribute(table: RegisterTable, name: str) -> str:

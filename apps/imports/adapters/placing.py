@@ -168,22 +168,19 @@ def _outside(spots: list[Spot], lands: Lands) -> Iterator[str]:
 
 
 def _doubles(spots: list[Spot]) -> Iterator[str]:
-    """Sites at one place, of the file and of the register."""
+    """Sites at one place. Those of the register are not named: they may be somebody else's."""
     at: defaultdict[tuple[float, float], dict[str, str]] = defaultdict(dict)
     moved = {spot.code for spot in spots}
     for spot in spots:
         at[_place(spot.latitude, spot.longitude)][spot.code] = spot.called
-    if not at:
-        return
-    stored = Facility.objects.values_list("code", "name", "latitude", "longitude")
-    for code, name, latitude, longitude in stored:
-        place = _place(latitude, longitude)
-        if code not in moved and place in at:
-            at[place][code] = f"{name} ({code})"
-    for (latitude, longitude), called in at.items():
-        if len(called) > 1:
-            where = f"(lat {latitude:g}, lon {longitude:g})"
-            yield f"{_listed(list(called.values()))} are at one place, {where}."
+    stored = Facility.objects.exclude(code__in=moved).values_list("latitude", "longitude")
+    taken = {_place(*degrees) for degrees in stored} if at else set()
+    for place, called in at.items():
+        others = ["another site of the register"] if place in taken else []
+        if len(called) + len(others) > 1:
+            where = f"(lat {place[0]:g}, lon {place[1]:g})"
+            told = _listed([*called.values(), *others], " and ")
+            yield f"{told} are at one place, {where}."
 
 
 def _place(latitude: float, longitude: float) -> tuple[float, float]:

@@ -50,10 +50,7 @@ def take_in(*, file_name: str, content: bytes, area: Area, by: User) -> Upload |
     kind = recognise(file_name=file_name, content=content)
     if kind == UploadKind.MAPPED:
         return keep_unmapped(file_name=file_name, content=content, area=area, by=by)
-    how = {"area": area.code} if kind == UploadKind.CASE else {}
-    return receive_upload(
-        file_name=file_name, content=content, area=area, by=by, kind=kind, how=how
-    )
+    return receive_upload(file_name=file_name, content=content, area=area, by=by, kind=kind)
 
 
 def mapping_question(

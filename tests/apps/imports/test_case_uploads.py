@@ -31,7 +31,6 @@ def frozen(area):
 def upload(area, officer, document):
     return sent(
         json.dumps(document).encode(), area, officer, "case.json", kind="case",
-        how={"area": area.code},
     )  # fmt: skip
 
 
@@ -115,6 +114,8 @@ def test_what_the_register_has_beside_the_case_is_left_and_told_of(register, off
         "Skills were not taken over: a case says that one is there, not how many people hold it.",
         "Demand that the case does not have was left as it is: haemoglobin at ford, haemoglobin at"
         " hill.",
+        f"{register.ford.name} (ford) and {register.hill.name} (hill) and another site of the"
+        " register are at one place, (lat 1, lon 30).",
         "In the register and not in the case, left as they are: 1 cuvette-photometer at hill (in"
         " use).",
         "The register says all of this already: there is nothing to change.",
@@ -152,3 +153,4 @@ def test_a_case_of_another_district_is_refused_row_by_row(register, officer):
     found = upload(register.north, officer, frozen(register.south))
 
     assert numbers(found)["facilities.csv"] == (0, 0, 0, 1, 0)
+    assert not any("coast-001" in note or "photometer" in note for note in found.notes)

@@ -175,11 +175,26 @@ def test_a_site_outside_its_district_or_block_is_taken_over_and_told_of(register
 
 
 def test_two_sites_at_one_place_are_told_of(register, officer):
-    found = upload(register, officer, site(30.3, 1.60001, code="hill"))
+    found = upload(
+        register, officer, site(30.3, 1.60001, code="hill"), site(30.3, 1.6, code="ford")
+    )
 
     assert found.notes == [
-        f"{register.hill.name} (hill), {register.ford.name} (ford) are at one place,"
+        f"{register.hill.name} (hill) and {register.ford.name} (ford) are at one place,"
         " (lat 1.6, lon 30.3)."
+    ]
+
+
+def test_a_site_at_the_place_of_one_that_may_be_somebody_elses_is_told_of_without_its_name(
+    register, officer
+):
+    place(register.coast, 1.7, 30.4)
+
+    found = upload(register, officer, site(30.4, 1.7, code="hill"))
+
+    assert found.notes == [
+        f"{register.hill.name} (hill) and another site of the register are at one place,"
+        " (lat 1.7, lon 30.4)."
     ]
 
 

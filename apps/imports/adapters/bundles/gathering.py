@@ -14,9 +14,13 @@ Row = tuple[int, Mapping[str, str], tuple[Fault, ...]]
 
 
 class Gathered:
-    """Rows by table, each with the number of its entry, and notes, each once."""
+    """Rows by table, each with the number of its entry, and notes, each once.
 
-    def __init__(self) -> None:
+    ``within``: the area of which the register is asked for what the bundle does not say.
+    """
+
+    def __init__(self, within: str) -> None:
+        self._within = within
         self._rows: defaultdict[str, list[Row]] = defaultdict(list)
         self._notes: dict[str, None] = {}
 
@@ -42,7 +46,7 @@ class Gathered:
         columns = [name for name in table.sheet.columns if name in said]
         texts = [cells for _, cells, _ in rows]
         if "code" in columns:
-            texts = filled(table, columns, texts)
+            texts = filled(table, columns, texts, self._within)
         read = [
             SourceRow(line, cells, faults)
             for (line, _, faults), cells in zip(rows, texts, strict=True)

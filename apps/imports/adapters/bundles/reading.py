@@ -29,10 +29,12 @@ def read_fhir(name: str, content: bytes, how: Mapping[str, Any]) -> Source:
     """Areas, sites, infrastructure, devices and identifiers of the bundle ``content``.
 
     Rows are counted as entries, from 1. Resources and elements that the register has no
-    place for are named in the notes. Raises ``RefusedFileError`` for what is no bundle.
+    place for are named in the notes. ``how["area"]``: the area that the file is for.
+
+    Raises ``RefusedFileError`` for what is no bundle.
     """
     entries, addresses = entries_of(name, json_object(name, content))
-    gathered = Gathered()
+    gathered = Gathered(str(how["area"]))
     usable = [entry for entry in entries if entry.kind in READ and entry.method != "DELETE"]
     _tell_of_the_rest(entries, gathered)
     if not usable:

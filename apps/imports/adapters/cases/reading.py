@@ -1,6 +1,6 @@
 """A planning case as rows of the register's tables. Its catalogue and its questions stay out."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
 from django.utils import timezone
@@ -8,7 +8,7 @@ from django.utils import timezone
 from apps.demand.choices import DemandBasis
 from apps.demand.models import Demand
 from apps.facilities.choices import AreaKind
-from apps.facilities.models import Area, ReferralRoute
+from apps.facilities.models import Area, Facility, ReferralRoute
 from apps.imports.adapters.cases.units import units
 from apps.imports.adapters.filling import filled
 from apps.imports.adapters.json_files import text_of_json
@@ -34,7 +34,7 @@ NOT_TAKEN = (
 def read_case(name: str, content: bytes, how: Mapping[str, Any]) -> Source:
     """Areas, sites, infrastructure, devices, routes and demand of the planning case ``content``.
 
-    ``how["area"]``: the area in which blocks that the register lacks will lie. Rows are
+    ``how["area"]``: the area that the file is for; blocks that are new will lie in it. Rows are
     counted in the order of the case's lists, from 1. Raises ``RefusedFileError`` with the
     first mistakes where it is no sound case.
     """
@@ -44,17 +44,18 @@ def read_case(name: str, content: bytes, how: Mapping[str, Any]) -> Source:
         told = "; ".join(error.problems[:SHOWN])
         more = f"; and {error.count - SHOWN} more" if error.count > SHOWN else ""
         raise RefusedFileError(f"{name}: {told}{more}.", remedy=error.remedy) from error
-    codes = {site.code for site in case.sites}
-    stock = units(case.stock, codes, f"From the planning case {case.title}"[:300])
+    within = str(how["area"])
+    own = _own_sites(case, within)
+    stock = units(case.stock, own, f"From the planning case {case.title}"[:300])
     sites = [_site(each) for each in case.sites]
     sheets, notes = [], list(NOT_TAKEN)
     for file, rows in (
-        ("areas.csv", _areas(case, str(how.get("area", "")))),
-        (SITES, filled(TABLES[SITES], list(sites[0]), sites)),
+        ("areas.csv", _areas(case, within)),
+        (SITES, filled(TABLES[SITES], list(sites[0]), sites, within)),
         ("routes.csv", _routes(case, notes)),
         ("equipment.csv", stock.new),
         ("infrastructure_held.csv", _infrastructure(case)),
-        ("demand.csv", _demand(case, notes)),
+        ("demand.csv", _demand(case, own, notes)),
     ):
         if rows:
             sheets.append(_sheet(file, rows, notes))
@@ -62,6 +63,15 @@ def read_case(name: str, content: bytes, how: Mapping[str, Any]) -> Source:
         notes.append(f"In the register and not in the case, left as they are:"
                      f" {_some(stock.surplus)}.")  # fmt: skip
     return Source(tuple(sheets), notes=tuple(notes))
+
+
+def _own_sites(case: Case, within: str) -> frozenset[str]:
+    """Sites of the case that lie in the area the file is for: of others nothing is told."""
+    path = Area.objects.filter(code=within).values_list("path", flat=True).first()
+    there = Facility.objects.within(path) if path else Facility.objects.none()
+    return frozenset(
+        there.filter(code__in=[site.code for site in case.sites]).values_list("code", flat=True)
+    )
 
 
 def _sheet(file: str, rows: Sequence[Mapping[str, str]], notes: list[str]) -> SourceSheet:
@@ -83,7 +93,7 @@ def _areas(case: Case, above: str) -> list[Cells]:
         {"code": area.code, "name": area.name} | ({} if area.code in there else new)
         for area in case.areas
     ]
-    return filled(TABLES["areas.csv"], ("code", "name", *new), rows)
+    return filled(TABLES["areas.csv"], ("code", "name", *new), rows, above)
 
 
 def _site(site: Any) -> Cells:
@@ -138,7 +148,7 @@ def _infrastructure(case: Case) -> list[Cells]:
     ]  # fmt: skip
 
 
-def _demand(case: Case, notes: list[str]) -> list[Cells]:
+def _demand(case: Case, own: Collection[str], notes: list[str]) -> list[Cells]:
     """Figures that differ from those adopted; which year a case is of it does not say."""
     adopted = {
         (site, test): per_year
@@ -149,9 +159,8 @@ def _demand(case: Case, notes: list[str]) -> list[Cells]:
     said = {
         (site.code, test): amount for site in case.sites for test, amount in site.demand.items()
     }
-    codes = {site.code for site in case.sites}
     absent = [f"{test} at {site}" for site, test in adopted
-              if site in codes and (site, test) not in said]  # fmt: skip
+              if site in own and (site, test) not in said]  # fmt: skip
     if absent:
         notes.append(f"Demand that the case does not have was left as it is: {_some(absent)}.")
     year = str(timezone.now().year)
