@@ -13,7 +13,7 @@ MONTHS = {
     )
 }
 DOTTED = re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4})")
-NAMED = re.compile(r"(\d{1,2})[ -]([A-Za-z]{3})[a-z]*[ -,]+(\d{4})")
+NAMED = re.compile(r"(\d{1,2})[ -]([A-Za-z]{3})[a-z]*[ ,-]+(\d{4})")
 SLASHED = re.compile(r"(\d{1,2})/(\d{1,2})/(\d{4})")
 # Groups of three, or as in lakh and crore: 12,34,567; a space may be one that does not break.
 GROUPED = re.compile(

@@ -1,8 +1,10 @@
 """Looks into a spreadsheet file before anything reads it: what is in it, and how much."""
 
 import io
+import lzma
 import re
 import zipfile
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -12,6 +14,8 @@ MOST_UNPACKED_BYTES = 400 * 2**20
 MOST_MEMBERS = 500
 MOST_ROWS = 250_000
 MOST_COLUMNS = 100
+MOST_CELLS = 10_000_000
+LETTERS = 26
 STEP_BYTES = 2**20
 OVERLAP_BYTES = 200  # longer than the start of a cell, so that none is missed between two steps
 
@@ -20,6 +24,10 @@ SAVE_AS = "Open it in a spreadsheet program, save it as a workbook (.xlsx), and 
 FORMULA = re.compile(rb'<c r="([A-Z]{1,3})([0-9]{1,7})"[^>]*>\s*<f[ >/]')
 ROW = re.compile(rb'<row [^>]*?r="([0-9]+)"')
 CELL = re.compile(rb'<c r="([A-Z]{2,})([0-9]+)"')
+DAMAGES = (
+    zipfile.BadZipFile, zlib.error, lzma.LZMAError, NotImplementedError, RuntimeError, EOFError,
+    OSError,
+)  # fmt: skip
 DECLARES = re.compile(rb"<!DOCTYPE|<!ENTITY", re.IGNORECASE)
 
 
@@ -69,8 +77,7 @@ def _unpack(name: str, archive: zipfile.ZipFile) -> Contents:
     total, formulas = 0, {}
     try:
         for member in archive.infolist():
-            found: set[tuple[str, int]] = set()
-            is_sheet = member.filename.startswith("xl/worksheets/")
+            sheet = _Sheet(name) if member.filename.startswith("xl/worksheets/") else None
             for step, size in _steps(archive, member):
                 total += size
                 if total > MOST_UNPACKED_BYTES:
@@ -80,17 +87,12 @@ def _unpack(name: str, archive: zipfile.ZipFile) -> Contents:
                         remedy="Remove sheets that do not belong to it, or part it.",
                     )
                 _check_step(name, step)
-                if is_sheet:
-                    _check_size(name, step)
-                    found |= {(col.decode(), int(row)) for col, row in FORMULA.findall(step)}
-            if found:
-                formulas[member.filename] = frozenset(found)
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError) as error:
+                if sheet:
+                    sheet.see(step, size)
+            if sheet and sheet.formulas:
+                formulas[member.filename] = frozenset(sheet.formulas)
+    except DAMAGES as error:
         raise RefusedFileError(f"{name} is damaged or protected.", remedy=SAVE_AS) from error
-    except Exception as error:
-        if type(error).__module__ in ("zlib", "lzma"):
-            raise RefusedFileError(f"{name} is damaged.", remedy=SAVE_AS) from error
-        raise
     return Contents(formulas, total)
 
 
@@ -99,8 +101,9 @@ def _steps(archive: zipfile.ZipFile, member: zipfile.ZipInfo) -> Iterator[tuple[
     rest = b""
     with archive.open(member) as stream:
         while step := stream.read(STEP_BYTES):
-            yield rest + step, len(step)
-            rest = step[-OVERLAP_BYTES:]
+            seen = rest + step
+            yield seen, len(step)
+            rest = seen[-OVERLAP_BYTES:]
 
 
 def _check_step(name: str, step: bytes) -> None:
@@ -111,19 +114,42 @@ def _check_step(name: str, step: bytes) -> None:
         )
 
 
-def _check_size(name: str, step: bytes) -> None:
-    for row in ROW.findall(step):
-        if len(row) > 5 and int(row) > MOST_ROWS:
+class _Sheet:
+    """How far one sheet reaches, and its formulas, found while it passes step by step."""
+
+    def __init__(self, name: str) -> None:
+        self.formulas: set[tuple[str, int]] = set()
+        self._name = name
+        self._row, self._column, self._rows = 1, LETTERS, 0
+
+    def see(self, step: bytes, size: int) -> None:
+        self.formulas |= {(col.decode(), int(row)) for col, row in FORMULA.findall(step)}
+        self._row = max([self._row, *map(int, ROW.findall(step))])
+        # Rows that do not say which they are; those seen twice at the end of a step count once.
+        self._rows += step.count(b"<row", max(0, len(step) - size))
+        beyond = (column_number(col.decode()) for col, _ in CELL.findall(step))
+        self._column = max([self._column, *beyond])
+        self._check()
+
+    def _check(self) -> None:
+        rows = max(self._row, self._rows)
+        if rows > MOST_ROWS:
             raise RefusedFileError(
-                f"{name} has something in row {int(row)}; at most {MOST_ROWS} rows are read.",
+                f"{self._name} has something in row {rows}; at most {MOST_ROWS} rows are read.",
                 remedy="Delete the empty rows below the last one that is filled in, or part it.",
             )
-    for column, _ in CELL.findall(step):
-        if column_number(column.decode()) > MOST_COLUMNS:
+        if self._column > MOST_COLUMNS:
             raise RefusedFileError(
-                f"{name} has something in column {column.decode()};"
+                f"{self._name} has something in column number {self._column};"
                 f" at most {MOST_COLUMNS} columns are read.",
                 remedy="Delete the columns to the right of the last one that is filled in.",
+            )
+        # A reader makes room for every cell up to the last row and the last column.
+        if rows * self._column > MOST_CELLS:
+            raise RefusedFileError(
+                f"{self._name} reaches over {rows} rows and {self._column} columns, at most"
+                f" {MOST_CELLS} cells are read.",
+                remedy="Delete empty rows and columns at the end, or part it.",
             )
 
 
