@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from django.utils.formats import date_format
 from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
@@ -111,13 +112,15 @@ def file_rows(item: Any, names: Iterable[str]) -> list[FileRow]:
 
 
 def in_words(row: Any, name: str) -> Any:
-    """A value as people read it; a day stays a day."""
+    """A value as people read it; blank is not known."""
     each = row._meta.get_field(name)
     value = getattr(row, name)
     if each.choices:
         return getattr(row, f"get_{name}_display")() if value not in ("", None) else ""
-    if isinstance(value, float | Decimal):
+    if isinstance(value, int | float | Decimal):
         return f"{float(value):,.10g}"
+    if isinstance(value, dt.date):
+        return date_format(value, "j M Y")
     return "" if value is None else value
 
 

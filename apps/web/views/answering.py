@@ -69,9 +69,11 @@ def _wants_json(request: HttpRequest) -> bool:
 
 
 def _kept(request: HttpRequest, entry: Entry) -> HttpResponse:
+    # Of entries that waited the script says how many were sent; the next page need not.
+    if not _wants_json(request) or "Entry-Now" in request.headers:
+        messages.success(request, gettext("Kept: %(title)s.") % {"title": entry.title})
     if _wants_json(request):
         return JsonResponse({"kept": True, "where": entry.back})
-    messages.success(request, gettext("Kept: %(title)s.") % {"title": entry.title})
     return redirect(entry.back)
 
 

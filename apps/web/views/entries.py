@@ -3,7 +3,7 @@
 from pathlib import Path
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -85,7 +85,9 @@ def entry_facts(request: HttpRequest, code: str) -> HttpResponse:
 def entry_staff(request: HttpRequest, code: str, cadre: str) -> HttpResponse:
     """How many of one cadre there are, and for how long they can test."""
     site = found(lambda: facility_for(request.user, code))
-    row = found(lambda: staff_row(site, Cadre(cadre.upper())))
+    if cadre.upper() not in Cadre.values:
+        raise Http404
+    row = staff_row(site, cadre.upper())
 
     def save(form: EntryForm) -> None:
         count_staff(

@@ -56,10 +56,10 @@
   const token = () => document.querySelector("[name=csrfmiddlewaretoken]")?.value || "";
   const cookie = () => document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1] || token();
   // Answers the server's status; throws where there is no connection.
-  const post = async (entry) => {
+  const post = async (entry, more = {}) => {
     const answer = await fetch(entry.url, {
       method: "POST",
-      headers: { Accept: "application/json", "X-CSRFToken": cookie() },
+      headers: { Accept: "application/json", "X-CSRFToken": cookie(), ...more },
       body: new URLSearchParams(entry.fields),
       redirect: "manual",
     });
@@ -145,7 +145,10 @@
     const button = form.querySelector("button");
     button.disabled = true;
     try {
-      const answer = await post({ url: window.location.pathname, fields });
+      const answer = await post(
+        { url: window.location.pathname, fields },
+        { "Entry-Now": "yes" },
+      );
       if (answer.status === 200) window.location.assign(answer.body.where);
       // Whatever else it is, the page says it better: the form goes its usual way.
       else HTMLFormElement.prototype.submit.call(form);
