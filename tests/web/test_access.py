@@ -19,6 +19,7 @@ KEYS = {
     "cadre": "k2", "skill": "microscopy", "item": "water", "username": "somebody",
     "session_id": 1, "invitation_id": 1, "note_id": 1,
     "upload_id": 1, "sheet": "equipment", "verdict": "new",
+    "file_id": 1, "table": "equipment",
 }  # fmt: skip
 FILES = ("actions-csv", "actions-xlsx", "coverage-csv", "result-json", "case-json")
 POSTS = (

@@ -9,6 +9,7 @@ from tests.api.register import make_person
 REGISTER = [
     "Sites", "Equipment", "Due and stale", "Staff and skills", "What contradicts", "Write down",
     "What is asked for", "Travel times", "Workbooks and uploads",
+    "Files for other programs",
 ]  # fmt: skip
 
 

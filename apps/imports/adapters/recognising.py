@@ -1,15 +1,19 @@
 """What a file is, told from its name and its content."""
 
+import io
 import json
 import re
 
+from python_calamine import CalamineError, CalamineWorkbook
+
+from apps.imports.adapters.containers import LEGACY, look_into
 from apps.imports.adapters.grids import grid_of
 from apps.imports.adapters.sources import RefusedFileError
 from apps.imports.adapters.table_reading import table_with
-from apps.imports.adapters.workbook_reading import read_workbook
+from apps.imports.adapters.workbook_reading import MARK_SHEET, read_workbook
 from apps.imports.choices import UploadKind
 
-SPREADSHEET = b"PK"
+SPREADSHEETS = (b"PK", LEGACY)
 LOOKED_AT = 4000
 SIGNS = (
     (re.compile(r'"resourceType"\s*:\s*"'), UploadKind.FHIR),
@@ -26,16 +30,28 @@ def kind_of(name: str, content: bytes) -> UploadKind:
     start = content.lstrip(b"\xef\xbb\xbf \t\r\n")[:1]
     if start in (b"{", b"["):
         return _kind_of_json(name, content)
-    if content.startswith(SPREADSHEET):
+    if content.startswith(SPREADSHEETS):
         return _kind_of_spreadsheet(name, content)
     return UploadKind.TABLE if table_with(name, grid_of(name, content).heads) else UploadKind.MAPPED
 
 
 def _kind_of_spreadsheet(name: str, content: bytes) -> UploadKind:
+    """One that was given out has our mark. What is not safe is left to the reader to refuse."""
+    try:
+        look_into(name, content)
+        sheets = CalamineWorkbook.from_filelike(io.BytesIO(content)).sheet_names
+        if MARK_SHEET not in sheets:
+            grid_of(name, content)
+            return _kind_without_mark(name, content)
+    except (RefusedFileError, CalamineError, ValueError, KeyError):
+        pass
+    return UploadKind.WORKBOOK
+
+
+def _kind_without_mark(name: str, content: bytes) -> UploadKind:
     try:
         read_workbook(name, content, {})
     except RefusedFileError:
-        grid_of(name, content)  # it may not be safe, or no table at all
         return UploadKind.MAPPED
     return UploadKind.WORKBOOK
 

@@ -41,7 +41,16 @@ def recognise(*, file_name: str, content: bytes) -> UploadKind:
     return kind_of(file_name, content)
 
 
-def take_in(*, file_name: str, content: bytes, area: Area, by: User) -> Upload | UnmappedFile:
+@dataclass(frozen=True)
+class Taken:
+    """What became of a file: an upload that is being read, or one whose columns are asked for."""
+
+    kind: UploadKind
+    upload: Upload | None = None
+    unmapped: UnmappedFile | None = None
+
+
+def take_in(*, file_name: str, content: bytes, area: Area, by: User) -> Taken:
     """Find out what a file is and queue its reading, or keep it until its columns are named.
 
     Raises ``PermissionDenied``, ``ValidationError`` and ``RefusedFileError`` as the services
@@ -49,8 +58,10 @@ def take_in(*, file_name: str, content: bytes, area: Area, by: User) -> Upload |
     """
     kind = recognise(file_name=file_name, content=content)
     if kind == UploadKind.MAPPED:
-        return keep_unmapped(file_name=file_name, content=content, area=area, by=by)
-    return receive_upload(file_name=file_name, content=content, area=area, by=by, kind=kind)
+        kept = keep_unmapped(file_name=file_name, content=content, area=area, by=by)
+        return Taken(kind, unmapped=kept)
+    upload = receive_upload(file_name=file_name, content=content, area=area, by=by, kind=kind)
+    return Taken(kind, upload=upload)
 
 
 def mapping_question(

@@ -37,7 +37,7 @@ class WorkbookForm(_PlaceForm):
 
 
 class SendForm(_PlaceForm):
-    """A filled workbook, and the area beyond which nothing of it is taken."""
+    """A file, and the area beyond which nothing of it is taken."""
 
     place = forms.ChoiceField(
         label=gettext_lazy("Which area may it change?"),
@@ -45,8 +45,11 @@ class SendForm(_PlaceForm):
     )
     file = forms.FileField(
         label=gettext_lazy("File"),
-        help_text=gettext_lazy("A survey workbook (.xlsx) of at most 50 MB."),
-        widget=forms.FileInput({"accept": ".xlsx"}),
+        help_text=gettext_lazy(
+            "A survey workbook, a table (.csv), a spreadsheet of your own, GeoJSON, a FHIR bundle"
+            " or a planning case; at most 50 MB. What it is is found out."
+        ),
+        widget=forms.FileInput({"accept": ".xlsx,.csv,.txt,.json,.geojson"}),
         allow_empty_file=True,
         error_messages={"required": gettext_lazy("Choose a file.")},
     )

@@ -37,6 +37,7 @@ ASIDES: dict[str, tuple[tuple[str, str, Deed | None], ...]] = {
         (gettext_lazy("What is asked for"), "web:demand-list", "register.view"),
         (gettext_lazy("Travel times"), "web:travel-time-list", "register.view"),
         (gettext_lazy("Workbooks and uploads"), "web:upload-list", "register.change"),
+        (gettext_lazy("Files for other programs"), "web:exchange-list", "register.view"),
     ),
     "web:coverage-grid": (
         (gettext_lazy("Sites and tests"), "web:coverage-grid", "register.view"),

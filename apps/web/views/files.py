@@ -4,6 +4,8 @@ from django.http import HttpResponse
 
 CSV = "text/csv; charset=utf-8"
 JSON = "application/json"
+GEOJSON = "application/geo+json"
+FHIR = "application/fhir+json"
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 

@@ -8,10 +8,12 @@ from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.text import slugify
+from django.utils.translation import gettext
 from django.views.decorators.http import require_POST
 
 from apps.accounts.rules import may
 from apps.facilities.selectors import areas_for, facilities_for, facility_for
+from apps.imports.adapters.sources import RefusedFileError
 from apps.imports.adapters.tables import TABLES
 from apps.imports.choices import UNFINISHED, UploadState, Verdict
 from apps.imports.exports import survey_workbook, tables_xlsx
@@ -22,7 +24,7 @@ from apps.imports.services import (
     choose_from_upload,
     mark_uploads_interrupted,
     read_again,
-    receive_upload,
+    take_in,
     undo_upload,
 )
 from apps.web.forms.uploads import SITE, PickForm, SendForm, WorkbookForm
@@ -78,13 +80,17 @@ def upload_send(request: HttpRequest) -> HttpResponse:
         file = form.cleaned_data["file"]
         area = found(lambda: areas_for(request.user).get(code=form.named[1]))
         try:
-            upload = receive_upload(
-                file_name=file.name, content=file.read(), area=area, by=request.user
-            )
+            taken = take_in(file_name=file.name, content=file.read(), area=area, by=request.user)
         except ValidationError as refused:
             form.add_error("file", refused.messages)
+        except RefusedFileError as refused:
+            form.add_error("file", str(refused))
         else:
-            return redirect("web:upload-detail", upload.pk)
+            if taken.unmapped is not None:
+                return redirect("web:file-columns", taken.unmapped.pk)
+            said = gettext("%(file)s was taken for this: %(kind)s.")
+            messages.success(request, said % {"file": file.name, "kind": taken.kind.label})
+            return redirect("web:upload-detail", taken.upload.pk)
     workbook = WorkbookForm(None, **_places(request))
     return _list(request, workbook, form, status=422)
 

@@ -42,7 +42,7 @@ def officer(register):
 
 def kept(register, officer, content=None, name="own.csv"):
     return take_in(file_name=name, content=content or OWN.encode(), area=register.north,
-                   by=officer)  # fmt: skip
+                   by=officer).unmapped  # fmt: skip
 
 
 def confirmed(unmapped, officer, **changed):
@@ -128,9 +128,10 @@ def test_what_was_confirmed_is_remembered_for_the_district_and_these_headings(re
 def test_another_district_starts_anew(register, officer):
     confirmed(kept(register, officer), officer)
     stranger = make_person("planner", register.south)
-    unmapped = take_in(file_name="a.csv", content=OWN.encode(), area=register.south, by=stranger)
+    content = OWN.encode()
+    taken = take_in(file_name="a.csv", content=content, area=register.south, by=stranger)
 
-    assert not mapping_question(unmapped).remembered
+    assert not mapping_question(taken.unmapped).remembered
 
 
 def test_a_word_without_a_meaning_is_refused_by_its_row(register, officer):
