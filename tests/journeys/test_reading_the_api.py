@@ -8,9 +8,12 @@ pytestmark = pytest.mark.browser
 
 def test_the_page_of_the_api_lists_every_operation_and_asks_no_other_host(live_server, page: Page):
     page.goto(f"{live_server.url}/api/v1/docs/")
+    schema = page.request.get(f"{live_server.url}/api/v1/schema/?format=json").json()
+    operations = [method for path in schema["paths"].values() for method in path]
 
     expect(page.get_by_role("heading", name="Benchward")).to_be_visible()
-    expect(page.locator(".opblock")).to_have_count(21)
+    assert len(operations) > 20
+    expect(page.locator(".opblock")).to_have_count(len(operations))
 
 
 def test_an_operation_can_be_opened_to_see_its_filters_and_its_answers(live_server, page: Page):

@@ -168,6 +168,7 @@ def test_a_bound_below_the_objective_is_reported_as_a_mistake():
             three_sites(),
             instance,
             np.zeros(instance.places.price.shape, dtype=np.int64),
+            np.zeros(0, dtype=np.int64),
             shares,
             bound=872.9,
             asked_gap=0,
