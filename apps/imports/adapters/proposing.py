@@ -5,7 +5,6 @@ from dataclasses import asdict
 from itertools import islice
 from typing import Any
 
-from apps.facilities.models import Area, Facility
 from apps.imports.adapters.comparing import Comparison, compare, compare_with_newcomer
 from apps.imports.adapters.kept import keep, same
 from apps.imports.adapters.row_reading import RowReader, in_parts
@@ -90,7 +89,7 @@ class Proposer:
     ) -> Iterator[tuple[Verdict, Proposal]]:
         kept = self._kept(values, self._fields)
         if given is None:
-            if self._sheet.key == ("code",) and self._sheet.model in (Area, Facility):
+            if self._sheet.key == ("code",) and self._scope.names(self._sheet.model):
                 self._scope.announce(self._sheet.model, (values["code"],))
             yield Verdict.NEW, {"line": row.line, "key": list(key), "values": kept}
         elif all(same(value, given[name]) for name, value in kept.items() if name in given):
@@ -152,8 +151,9 @@ class Proposer:
     def _refused(self, row: SourceRow) -> None:
         """What rests on a row that is refused, and is not there yet, is told so."""
         code = (row.cells.get("code", ""),)
-        if self._sheet.model in (Area, Facility) and code not in self._scope.of(self._sheet.model):
-            self._scope.spoil(self._sheet.model, code)
+        model = self._sheet.model
+        if self._scope.names(model) and code not in self._scope.of(model):
+            self._scope.spoil(model, code)
 
     def _is_unfilled(self, row: SourceRow) -> bool:
         return bool(self._table.unfilled) and not any(map(row.cells.get, self._telling))

@@ -1,5 +1,6 @@
 """What an uploaded file may name: what lies in the areas of the person and of the upload."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.db.models import Model
@@ -7,10 +8,14 @@ from django.db.models import Model
 from apps.facilities.models import Area, Facility
 from apps.facilities.selectors import areas_for, facilities_for
 from apps.imports.adapters.known import SPOILED, Key, Known
+from apps.inventory.models import EquipmentItem
+
+SCOPED = (Area, Facility, EquipmentItem)
+"""What lies in a place, and is named by rows of other tables."""
 
 
 class Scope(Known):
-    """``Known``, in which areas and facilities outside the scope are as absent as none at all.
+    """``Known``, in which areas, facilities and devices outside the scope are as absent as none.
 
     A preview writes nothing, so rows that a file adds are announced here to the rows after
     them; until they exist they have numbers below 0.
@@ -18,20 +23,22 @@ class Scope(Known):
 
     def __init__(self, user: Any, area: Area) -> None:
         super().__init__()
-        self._within = {
-            Area: frozenset(areas_for(user).within(area.path).values_list("pk", flat=True)),
-            Facility: frozenset(
-                facilities_for(user).within(area.path).order_by().values_list("pk", flat=True)
-            ),
+        sites = facilities_for(user).within(area.path).order_by()
+        self._rows = {
+            Area: areas_for(user).within(area.path),
+            Facility: sites,
+            EquipmentItem: EquipmentItem.objects.filter(facility__in=sites).order_by(),
         }
+        self._within: dict[type[Model], frozenset[int]] = {}
+        self._expected: frozenset[type[Model]] = frozenset(SCOPED)
         self._everywhere = user.is_superuser
         self._announced: dict[type[Model], dict[Key, int]] = {}
 
     def of(self, model: type[Model]) -> dict[Key, int | None]:
         if model not in self._keys:
             rows = super().of(model)
-            if model in self._within:
-                inside = self._within[model]
+            if model in self._rows:
+                inside = self._inside(model)
                 kept = {key: pk for key, pk in rows.items() if pk is SPOILED or pk in inside}
                 self._keys[model] = kept | self._announced.get(model, {})
         return self._keys[model]
@@ -39,9 +46,17 @@ class Scope(Known):
     def admit(self, model: type[Model], codes: list[str]) -> None:
         """Rows of ``model`` were written; those with ``codes`` lie in the scope too."""
         self.renew(model)
-        if model in self._within:
+        if model in self._rows and codes:
             new = model._default_manager.filter(code__in=codes).values_list("pk", flat=True)
-            self._within[model] |= frozenset(new)
+            self._within[model] = self._inside(model) | frozenset(new)
+
+    def expect(self, models: Iterable[type[Model]]) -> None:
+        """Only rows of ``models`` are named by others of the file: no other is announced."""
+        self._expected = frozenset(SCOPED) & frozenset(models)
+
+    def names(self, model: type[Model]) -> bool:
+        """Whether rows after those of ``model`` may name them."""
+        return model in self._expected
 
     def announce(self, model: type[Model], key: Key) -> None:
         """A row of this file will be there under ``key``, and may be named by those after it."""
@@ -56,4 +71,9 @@ class Scope(Known):
         stated = [(model, pk) for model, pk in places if pk is not None]
         if not stated:
             return self._everywhere
-        return all(pk < 0 or pk in self._within[model] for model, pk in stated)
+        return all(pk < 0 or pk in self._inside(model) for model, pk in stated)
+
+    def _inside(self, model: type[Model]) -> frozenset[int]:
+        if model not in self._within:
+            self._within[model] = frozenset(self._rows[model].values_list("pk", flat=True))
+        return self._within[model]

@@ -80,8 +80,12 @@ def is_reference(each: Field) -> bool:
 
 
 SITE = {"facility": "Facility"}
-KNOWN_BY = {"observed_on": "Seen on", "basis": "How it is known"}
-SAYS_NOTHING = frozenset({"basis", "observed_on", "year", "origin"})
+KNOWN_BY = {
+    "observed_on": "Seen on",
+    "basis": "How it is known",
+    "observer": "Who saw it, by training",
+}
+SAYS_NOTHING = frozenset({"basis", "observed_on", "observer", "year", "origin"})
 
 OUTLINE = "outline"
 
@@ -114,7 +118,7 @@ _TABLES = (
             "testing_hours_per_year": "Staff hours for testing a year",
             "power_source": "Power",
             "power_hours_per_day": "Hours of power a day",
-            "observed_on": "Seen on",
+            **KNOWN_BY,
         },
     ),
     RegisterTable(_SHEETS["routes.csv"], "Specimen routes", ("origin",)),
@@ -127,11 +131,27 @@ _TABLES = (
     ),
     RegisterTable(
         _SHEETS["skills_held.csv"],
-        "Staff and skills",
+        "Skills",
         ("facility",),
         {"staff_count": "People who hold it", "last_trained_on": "Last trained on", **KNOWN_BY},
         SAYS_NOTHING,
     ),
+    RegisterTable(
+        _SHEETS["staff_held.csv"],
+        "Staff",
+        ("facility",),
+        {
+            "staff_count": "People",
+            "testing_hours_per_week": "Hours for testing a week, of each",
+            **KNOWN_BY,
+        },
+        SAYS_NOTHING,
+    ),
+    RegisterTable(
+        _SHEETS["consumables_held.csv"], "Days of stock", ("facility",), KNOWN_BY, SAYS_NOTHING
+    ),
+    RegisterTable(_SHEETS["service_log.csv"], "Service log", ("item",)),
+    RegisterTable(_SHEETS["moves.csv"], "Moves of devices", ("item",)),
     RegisterTable(
         _SHEETS["infrastructure_held.csv"],
         "Infrastructure",
@@ -175,7 +195,9 @@ TABLES: dict[str, RegisterTable] = {table.file: table for table in _TABLES}
 SURVEYED = (
     "facilities.csv",
     "equipment.csv",
+    "staff_held.csv",
     "skills_held.csv",
+    "consumables_held.csv",
     "infrastructure_held.csv",
     "demand.csv",
     "service_statistics.csv",

@@ -15,6 +15,8 @@ from apps.imports.adapters.workbook_rules import rule
 
 SPARE_ROWS, SPARE_ROWS_PRINTED = 500, 12
 A4, NARROW, WIDE, WIDEST = 9, 12, 18, 34
+PAGE_WIDTH = 200
+"""Characters across a page of A4 that is still read easily."""
 DATES = "yyyy-mm-dd"
 
 
@@ -96,16 +98,19 @@ class TableSheet:
             sheet.print_area(0, 0, self._at + SPARE_ROWS_PRINTED, wide)
         sheet.autofilter(0, 0, max(self._at, 1), wide)
         sheet.freeze_panes(1, 1)
-        print_on_a4(sheet, about)
+        pages = -(-sum(column.width for column in self._columns) // PAGE_WIDTH)
+        print_on_a4(sheet, about, pages_wide=pages)
+        if pages > 1:
+            sheet.repeat_columns(0)
         sheet.repeat_rows(0)
         sheet.hide_gridlines(0)
 
 
-def print_on_a4(sheet: Worksheet, about: str) -> None:
-    """A4 landscape, as wide as the sheet, with what it is and the page in the margins."""
+def print_on_a4(sheet: Worksheet, about: str, *, pages_wide: int = 1) -> None:
+    """A4 landscape, so many pages across, with what it is and the page in the margins."""
     sheet.set_landscape()
     sheet.set_paper(A4)
-    sheet.fit_to_pages(1, 0)
+    sheet.fit_to_pages(pages_wide, 0)
     sheet.set_margins(left=0.4, right=0.4, top=0.6, bottom=0.6)
     sheet.set_header(f"&L&A&R{about.replace('&', '&&')}")
     sheet.set_footer("&LFilled in by: ____________________  Date: ____________&RPage &P of &N")

@@ -6,13 +6,20 @@ from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import Field, ForeignKey
+
 from apps.imports.adapters.kept import packed
 from apps.imports.adapters.register_rows import Places
 from apps.imports.adapters.tables import RegisterTable
 
 PIECE_ROWS = 2000
 MOST_PREPARED = 20_000
-PREPARED = {"skills_held.csv": "skill", "infrastructure_held.csv": "infrastructure"}
+PREPARED = {
+    "staff_held.csv": "cadre",
+    "skills_held.csv": "skill",
+    "consumables_held.csv": "consumable",
+    "infrastructure_held.csv": "infrastructure",
+}
 """Sheets that ask of every site about everything that the catalogue has of a kind."""
 
 Line = tuple[Any, ...]
@@ -54,8 +61,7 @@ def prepared(table: RegisterTable, rows: Iterable[Line], places: Places) -> Iter
     if asked is None:
         return rows
     codes = [*places.sites.order_by("code").values_list("code", flat=True)]
-    among = table.fields[asked].related_model._default_manager
-    asked_codes = [*among.order_by("code").values_list("code", flat=True)]
+    asked_codes = _all(table.fields[asked])
     if len(codes) * len(asked_codes) > MOST_PREPARED:
         return rows
     at = [table.sheet.columns.index(name) for name in table.sheet.key]
@@ -68,6 +74,15 @@ def prepared(table: RegisterTable, rows: Iterable[Line], places: Places) -> Iter
                 line[place] = part
             known[pair] = tuple(line)
     return [known[pair] for pair in sorted(known)]
+
+
+def _all(asked: Field) -> list[str]:
+    """Every code that ``asked`` may have."""
+    if isinstance(asked, ForeignKey):
+        return [
+            *asked.related_model._default_manager.order_by("code").values_list("code", flat=True)
+        ]
+    return [value for value, _ in asked.flatchoices if value]
 
 
 def _kept(value: Any) -> Any:

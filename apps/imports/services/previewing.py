@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.db import transaction
+from django.db.models import ForeignKey
 from django.utils import timezone
 
 from apps.audit.services import record
@@ -83,6 +84,12 @@ class _Preview:
         how = {"area": self._upload.area.code, **self._upload.how}
         source = READERS[self._upload.kind](self._upload.file_name, content, how)
         workbook = _workbook_of(source, self._upload)
+        self._scope.expect(
+            each.related_model
+            for sheet in source.sheets
+            for each in sheet.table.fields.values()
+            if isinstance(each, ForeignKey)
+        )
         totals = [sheet.row_count for sheet in source.sheets]
         total = None if None in totals else sum(filter(None, totals))
         for sheet in source.sheets:

@@ -184,8 +184,8 @@ def test_a_prepared_line_that_nobody_filled_in_is_no_row(send):
 
 def test_a_prepared_line_with_an_answer_is_a_new_row(send):
     upload = send(
-        put("Staff and skills", "ford", "People who hold it", 0),
-        put("Staff and skills", "ford", "How it is known", "Reported"),
+        put("Skills", "ford", "People who hold it", 0),
+        put("Skills", "ford", "How it is known", "Reported"),
     )
 
     assert numbers(upload)["skills_held.csv"] == (1, 0, 0, 0, 1)

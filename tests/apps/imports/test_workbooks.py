@@ -16,8 +16,8 @@ from apps.inventory.models import EquipmentItem, SkillHeld
 from tests.api.register import make_person
 from tests.apps.imports.uploading import filled, given_out, numbers, put, sent
 
-SHEETS = ["Instructions", "Facilities", "Equipment", "Staff and skills", "Infrastructure",
-          "Demand", "Service statistics"]  # fmt: skip
+SHEETS = ["Instructions", "Facilities", "Equipment", "Staff", "Skills", "Days of stock",
+          "Infrastructure", "Demand", "Service statistics"]  # fmt: skip
 
 
 def opened(content: bytes):
@@ -72,7 +72,7 @@ def test_a_workbook_of_a_site_has_that_site_alone(register, officer):
 
 
 def test_of_every_site_it_is_asked_who_holds_each_skill(register, officer):
-    sheet = opened(given_out(register.north, officer))["Staff and skills"]
+    sheet = opened(given_out(register.north, officer))["Skills"]
 
     asked = [(row[0].value, row[1].value, row[2].value) for row in sheet["A2:C4"]]
     assert asked == [
