@@ -4,32 +4,25 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth import login
-from django.contrib.auth.decorators import login_required
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView, PasswordChangeView
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render, resolve_url
+from django.shortcuts import redirect, render, resolve_url
 from django.urls import reverse_lazy
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
-from django.utils.translation import gettext, ngettext
-from django.views.decorators.http import require_POST
+from django.utils.translation import gettext
 
 from apps.accounts.selectors import (
     has_second_factor,
     must_add_second_factor,
-    open_sessions,
     people,
-    recovery_codes_left,
 )
 from apps.accounts.services import (
-    end_other_sessions,
-    end_session,
     note_session,
     passes_second_factor,
 )
-from apps.facilities.selectors import stewarded_areas
 from apps.web.forms.accounts import WINDOW_SECONDS, Brake, CodeForm, SignInForm
 
 WAITING = "waiting_for_code"
@@ -68,7 +61,7 @@ class PasswordChange(PasswordChangeView):
         messages.success(self.request, gettext("Your password was changed."))
         response = super().form_valid(form)
         # The session got another key, by which the list of sessions must know it.
-        _note(self.request)
+        note_this_session(self.request)
         return response
 
 
@@ -100,49 +93,13 @@ def sign_in_code(request: HttpRequest) -> HttpResponse:
     return _braked(response) if status == 429 else response
 
 
-@login_required
-def account(request: HttpRequest) -> HttpResponse:
-    """The own account: role, areas, second factor, and where one is signed in."""
-    values: dict[str, Any] = {
-        "areas": stewarded_areas(request.user),
-        "second_factor": has_second_factor(request.user),
-        "must_add": must_add_second_factor(request.user),
-        "codes_left": recovery_codes_left(request.user),
-        "sessions": open_sessions(request.user),
-        "here": request.session.session_key,
-    }
-    return render(request, "web/accounts/account.html", values)
-
-
-@require_POST
-@login_required
-def session_end(request: HttpRequest, session_id: int) -> HttpResponse:
-    """Sign out of one other browser."""
-    session = get_object_or_404(open_sessions(request.user), pk=session_id)
-    end_session(user=request.user, session=session, by=request.user)
-    messages.success(request, gettext("That browser is signed out."))
-    return redirect("web:account")
-
-
-@require_POST
-@login_required
-def session_end_others(request: HttpRequest) -> HttpResponse:
-    """Sign out everywhere but here."""
-    ended = end_other_sessions(user=request.user, kept=request.session.session_key, by=request.user)
-    said = ngettext(
-        "%(n)d other browser is signed out.", "%(n)d other browsers are signed out.", ended
-    )
-    messages.success(request, said % {"n": ended})
-    return redirect("web:account")
-
-
 def _signed_in(request: HttpRequest, user: Any, target: str) -> HttpResponse:
     login(request, user, backend="django.contrib.auth.backends.ModelBackend")
-    _note(request)
+    note_this_session(request)
     return redirect("web:second-factor" if must_add_second_factor(user) else target)
 
 
-def _note(request: HttpRequest) -> None:
+def note_this_session(request: HttpRequest) -> None:
     if request.session.session_key is None:
         request.session.save()
     note_session(
