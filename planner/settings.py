@@ -269,6 +269,9 @@ SPECTACULAR_SETTINGS = {
         "UploadKind": "apps.imports.choices.UploadKind",
         "UploadState": "apps.imports.choices.UploadState",
         "SentKind": "apps.api.v1.uploads.KINDS",
+        "Known": "apps.inventory.choices.Known",
+        "BiosafetyKept": "apps.facilities.choices.Biosafety",
+        "BiosafetyAsked": "apps.catalogue.choices.Biosafety",
         "PlannedMeasure": "apps.catalogue.choices.Planned",
     },
 }

@@ -91,7 +91,8 @@ def _refusal(error: exceptions.APIException) -> Problem:
         remedy = f"Wait {error.wait or 1} s, as the Retry-After header says, then try again."
     elif isinstance(error, exceptions.MethodNotAllowed):
         message = f"{message} It is not one of this address."
-    return _problem(error.status_code, code, message, remedy=remedy)
+    fields = getattr(error, "fields", {})
+    return _problem(error.status_code, code, message, remedy=remedy, fields=fields)
 
 
 def _engine(error: EngineError) -> Problem:

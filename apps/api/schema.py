@@ -60,6 +60,8 @@ WHEN = {
     HTTPStatus.METHOD_NOT_ALLOWED: "The address has no such method.",
     HTTPStatus.NOT_ACCEPTABLE: "The Accept header asks for something else than JSON.",
     HTTPStatus.CONFLICT: "Not possible in the present state of things.",
+    HTTPStatus.PRECONDITION_FAILED: "It was changed since it was read; both values are told.",
+    HTTPStatus.PRECONDITION_REQUIRED: "A change must name the ETag of what it was made from.",
     HTTPStatus.REQUEST_ENTITY_TOO_LARGE: "The request is too large.",
     HTTPStatus.UNSUPPORTED_MEDIA_TYPE: "The body is not sent as application/json.",
     HTTPStatus.UNPROCESSABLE_ENTITY: "Sound in form, but it cannot be carried out.",
@@ -68,6 +70,7 @@ WHEN = {
 }
 ALWAYS = {400, 401, 403, 404, 405, 406, 429, 500}
 WITH_A_BODY = {409, 413, 415, 422}
+OF_METHOD = {"post": WITH_A_BODY, "patch": {412, 413, 415, 428}}
 METHODS = ("get", "post", "put", "patch", "delete")
 
 
@@ -80,7 +83,7 @@ def complete(result: dict[str, Any], generator: Any, **_: Any) -> dict[str, Any]
     for path in result["paths"].values():
         for method in METHODS:
             if method in path:
-                statuses = ALWAYS | (WITH_A_BODY if method == "post" else set())
+                statuses = ALWAYS | OF_METHOD.get(method, set())
                 answers = path[method]["responses"]
                 for status in sorted(statuses):
                     reference = {"$ref": f"#/components/responses/{_name(HTTPStatus(status))}"}

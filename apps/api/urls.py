@@ -18,6 +18,7 @@ from apps.api.v1 import (
     programmes,
     reach,
     runs,
+    site_facts,
     sites,
     tokens,
     travel_times,
@@ -34,9 +35,17 @@ urlpatterns = [
     path("sites/", sites.SiteList.as_view(), name="site-list"),
     path("sites/<slug:code>/", sites.SiteDetail.as_view(), name="site-detail"),
     path(
+        "sites/<slug:code>/facts/", site_facts.SiteFactsDetail.as_view(), name="site-facts-detail"
+    ),
+    path(
         "equipment-items/",
         equipment_items.EquipmentItemList.as_view(),
         name="equipment-item-list",
+    ),
+    path(
+        "equipment-items/<slug:code>/",
+        equipment_items.EquipmentItemDetail.as_view(),
+        name="equipment-item-detail",
     ),
     path("travel-times/", travel_times.TravelTimeList.as_view(), name="travel-time-list"),
     path("verifications/", verifications.VerificationList.as_view(), name="verification-list"),

@@ -12,6 +12,11 @@ def areas_for(user: Any) -> QuerySet[Area]:
     return Area.objects.visible_to(user).select_related("parent")
 
 
+def area_for(user: Any, code: str) -> Area:
+    """The area ``code``; raises ``Area.DoesNotExist`` if ``user`` may not see it."""
+    return areas_for(user).get(code=code)
+
+
 def districts_for(user: Any) -> QuerySet[Area]:
     """The districts that ``user`` stewards, in whole or by one of their blocks; two queries."""
     districts = Area.objects.filter(kind=AreaKind.DISTRICT)
@@ -75,6 +80,11 @@ def routes_from(facility: Facility) -> QuerySet[ReferralRoute]:
 def travel_times_for(user: Any) -> QuerySet[TravelTime]:
     """Measured ways that set out in the areas of ``user``, each with its ends; two queries."""
     return TravelTime.objects.visible_to(user).select_related("origin__area", "destination")
+
+
+def was_kept(user: Any, entry_key: str) -> bool:
+    """Whether an entry of ``user`` with this key came before; one query."""
+    return bool(entry_key) and Observation.objects.filter(by=user, entry_key=entry_key).exists()
 
 
 def observations_of(obj: Model, facility: Facility) -> QuerySet[Observation]:

@@ -36,7 +36,10 @@ ACCESS = {
     "area-list": {"GET": (VIEW, 200, 200)},
     "site-list": {"GET": (VIEW, 200, 200)},
     "site-detail": {"GET": (VIEW, 200, 404)},
+    # A change without If-Match is refused, wherever one may change.
+    "site-facts-detail": {"GET": (VIEW, 200, 404), "PATCH": (CHANGE, 428, 404)},
     "equipment-item-list": {"GET": (VIEW, 200, 200)},
+    "equipment-item-detail": {"GET": (VIEW, 200, 404), "PATCH": (CHANGE, 428, 404)},
     "verification-list": {"GET": (VIEW, 200, 200), "POST": (VERIFY, 201, 400)},
     "verification-detail": {"GET": (VIEW, 200, 404)},
     "verification-withdraw": {"POST": (VERIFY, 200, 404)},
@@ -78,6 +81,8 @@ VERIFICATION = {
     "readings": [[12.1, 12.0], [13.0, 13.2]],
 }  # fmt: skip
 BODIES = {
+    ("site-facts-detail", "PATCH"): {"population": 1, "observed_on": "2026-01-20"},
+    ("equipment-item-detail", "PATCH"): {"note": "x", "observed_on": "2026-01-20"},
     ("plan-list", "POST"): {"title": "Next year", "area": "north", "capital": "3000"},
     ("verification-list", "POST"): VERIFICATION,
     ("verification-withdraw", "POST"): {"why": "Wrong device"},
@@ -129,6 +134,8 @@ def addresses(register) -> dict[str, str]:
         "verification-detail": [verified.code],
         "verification-withdraw": [verified.code],
         "site-detail": ["hill"],
+        "site-facts-detail": ["hill"],
+        "equipment-item-detail": ["hill-001"],
         "method-detail": ["haemoglobin-photometry"],
         "test-reach": ["haemoglobin"],
         "device-model-detail": ["cuvette-photometer"],

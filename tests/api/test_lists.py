@@ -34,7 +34,18 @@ def test_a_list_says_how_many_there_are_and_where_the_next_page_is(api):
                 "testing_hours_per_year": 1000,
                 "power_source": "unknown",
                 "power_hours_per_day": None,
+                "power_available_w": None,
+                "open_days_per_week": None,
+                "open_hours_per_day": None,
+                "water_source": "",
+                "water_hours_per_day": None,
+                "cold_storage_litres": None,
+                "cold_holdover_hours": None,
+                "connectivity": "",
+                "biosafety": "",
                 "observed_on": None,
+                "basis": "",
+                "observer": "",
             }
         ],
     }
@@ -49,16 +60,19 @@ def test_a_site_shows_what_it_holds(api):
         {
             "observed_on": "2026-01-15",
             "basis": "reported",
+            "observer": "",
             "skill": "microscopy",
             "name": "Microscopy",
             "staff_count": 1,
             "last_trained_on": None,
+            "last_supervised_on": None,
         }
     ]
     assert body["infrastructure"] == [
         {
             "observed_on": None,
             "basis": "reported",
+            "observer": "",
             "infrastructure": "water",
             "name": "Running water",
             "presence": "present",

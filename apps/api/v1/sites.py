@@ -10,34 +10,29 @@ from rest_framework.response import Response
 from apps.api.filters import AreaFilter, Ordering
 from apps.api.lookup import found
 from apps.api.v1.equipment_items import EquipmentItemOut
+from apps.api.v1.site_facts import SiteFactsOut
 from apps.api.views import Listing, View, listed_as
-from apps.facilities.choices import Level, PowerSource
+from apps.catalogue.choices import Cadre
+from apps.facilities.choices import Level, Observer, PowerSource
 from apps.facilities.selectors import facilities_for, facility_for
 from apps.inventory.choices import Basis, Presence
-from apps.inventory.selectors import infrastructure_at, items_for, skills_at
+from apps.inventory.selectors import infrastructure_at, items_for, skills_at, staff_at, stock_at
 
 
-class SiteOut(serializers.Serializer):
+class SiteOut(SiteFactsOut):
     """A null number is unknown, which is not zero."""
 
-    code = serializers.CharField()
     name = serializers.CharField()
     area = serializers.CharField(source="area.code")
     level = serializers.ChoiceField(Level.choices, help_text="of care, 1 is lowest")
     latitude = serializers.FloatField()
     longitude = serializers.FloatField()
-    population = serializers.IntegerField(allow_null=True, help_text="people in the catchment")
-    testing_hours_per_year = serializers.IntegerField(
-        allow_null=True, help_text="staff hours a year that can go to testing"
-    )
-    power_source = serializers.ChoiceField(PowerSource.choices)
-    power_hours_per_day = serializers.FloatField(allow_null=True)
-    observed_on = serializers.DateField(allow_null=True)
 
 
 class HoldingOut(serializers.Serializer):
     observed_on = serializers.DateField(allow_null=True)
     basis = serializers.ChoiceField(Basis.choices)
+    observer = serializers.ChoiceField(Observer.choices, allow_blank=True)
 
 
 class SkillHeldOut(HoldingOut):
@@ -45,6 +40,7 @@ class SkillHeldOut(HoldingOut):
     name = serializers.CharField(source="skill.name")
     staff_count = serializers.IntegerField()
     last_trained_on = serializers.DateField(allow_null=True)
+    last_supervised_on = serializers.DateField(allow_null=True)
 
 
 class InfrastructureHeldOut(HoldingOut):
@@ -53,7 +49,22 @@ class InfrastructureHeldOut(HoldingOut):
     presence = serializers.ChoiceField(Presence.choices)
 
 
+class StaffHeldOut(HoldingOut):
+    cadre = serializers.ChoiceField(Cadre.choices)
+    staff_count = serializers.IntegerField()
+    testing_hours_per_week = serializers.FloatField(allow_null=True, help_text="of each of them")
+
+
+class StockHeldOut(HoldingOut):
+    consumable = serializers.CharField(source="consumable.code")
+    name = serializers.CharField(source="consumable.name")
+    days_of_stock = serializers.FloatField(allow_null=True, help_text="0: stocked out")
+    expires_on = serializers.DateField(allow_null=True)
+
+
 class SiteDetailOut(SiteOut):
+    staff = StaffHeldOut(many=True)
+    stock = StockHeldOut(many=True)
     skills = SkillHeldOut(many=True)
     infrastructure = InfrastructureHeldOut(many=True)
     equipment = EquipmentItemOut(many=True)
@@ -86,6 +97,8 @@ class SiteDetail(View):
         """One site with the skills, infrastructure and equipment it holds."""
         site = found("site", facility_for, request.user, code)
         held = {
+            "staff": StaffHeldOut(staff_at(site), many=True).data,
+            "stock": StockHeldOut(stock_at(site), many=True).data,
             "skills": SkillHeldOut(skills_at(site), many=True).data,
             "infrastructure": InfrastructureHeldOut(infrastructure_at(site), many=True).data,
             "equipment": EquipmentItemOut(

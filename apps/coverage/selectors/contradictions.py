@@ -28,7 +28,8 @@ def reported_against_capable(user: Any, district: Area) -> list[Reported]:
     """Sites of ``district`` whose records and devices contradict each other; five queries.
 
     Only where both are known: a state that is unknown contradicts nothing, nor does a test
-    that was not recorded at all. The latest year of each site and test; most tests first.
+    that was not recorded at all, or one whose specimens are sent elsewhere. The latest year of
+    each site and test; most tests first.
     """
     said: dict[tuple[int, int], tuple[int, float]] = {}
     rows = ServiceStatistic.objects.filter(facility__area__path__startswith=district.path)
@@ -37,7 +38,7 @@ def reported_against_capable(user: Any, district: Area) -> list[Reported]:
     ):
         said[site, test] = year, recorded
     found = findings_for(user).filter(
-        assessment__area=district, state__in=(State.RUNS, State.BLOCKED, State.REFERRED)
+        assessment__area=district, state__in=(State.RUNS, State.BLOCKED)
     )
     odd = [
         Reported(finding, *said[key], phantom=finding.state != State.RUNS)

@@ -117,7 +117,9 @@ def dues_of(items: QuerySet[EquipmentItem]) -> list[tuple[EquipmentItem, list[Du
 
 
 def _in_sight(each: ItemDue) -> bool:
-    return (each.days_over or 0) >= -SOON_DAYS
+    """From 60 days before; what is overdue stays, but a paper that ended long ago is history."""
+    over = each.days_over or 0
+    return over >= -SOON_DAYS and (each.due.kind in NORMS or over <= 0)
 
 
 def _classes() -> dict[int, list[int]]:

@@ -14,8 +14,9 @@ from tests.api.register import DAY, make_person, make_register
 from tests.factories.catalogue import make_range
 from tests.factories.inventory import make_item, make_skill_held
 
-BEFORE = DAY - dt.timedelta(days=1)
+EVE = DAY - dt.timedelta(days=1)
 TODAY = dt.date(2026, 6, 1)
+BEFORE = TODAY - dt.timedelta(days=1)
 
 
 @pytest.fixture
@@ -47,6 +48,25 @@ def test_a_calibration_is_shown_from_60_days_before_it_is_due(register, officer,
     assert [(each.due.kind, each.days_over) for each in found.due] == [
         ("calibration", days) for days in over
     ]
+
+
+@pytest.mark.parametrize(
+    ("until", "shown"),
+    [
+        (BEFORE, []),
+        (TODAY, ["warranty"]),
+        (dt.date(2026, 7, 31), ["warranty"]),
+        (dt.date(2026, 8, 1), []),
+    ],
+)
+def test_the_end_of_a_warranty_is_shown_in_its_last_60_days_and_not_afterwards(
+    register, officer, until, shown
+):
+    dated(warranty_until=until)
+
+    found = due_and_stale(officer, register.north, TODAY)
+
+    assert [each.due.kind for each in found.due] == shown
 
 
 def test_a_working_device_that_nobody_ever_calibrated_is_among_the_unknown(register, officer):
@@ -124,9 +144,9 @@ def test_devices_without_a_serial_number_do_not_share_one(register, officer):
 @pytest.mark.parametrize(
     ("values", "odd"),
     [
-        ({"manufactured_on": DAY, "received_on": BEFORE}, ["manufactured_on, received_on"]),
+        ({"manufactured_on": DAY, "received_on": EVE}, ["manufactured_on, received_on"]),
         ({"manufactured_on": DAY, "received_on": DAY}, []),
-        ({"purchased_on": DAY, "received_on": BEFORE}, ["purchased_on, received_on"]),
+        ({"purchased_on": DAY, "received_on": EVE}, ["purchased_on, received_on"]),
         ({"last_serviced_on": dt.date(2199, 1, 1)}, [", last_serviced_on"]),
     ],
 )  # fmt: skip
