@@ -17,6 +17,7 @@ from apps.api.v1 import (
     procedures,
     programmes,
     reach,
+    register_files,
     runs,
     site_facts,
     sites,
@@ -32,6 +33,26 @@ app_name = "api"
 urlpatterns = [
     path("token/", tokens.TokenView.as_view(), name="token"),
     path("areas/", areas.AreaList.as_view(), name="area-list"),
+    path(
+        "areas/<slug:code>/register/",
+        register_files.RegisterFile.as_view(),
+        name="register-file",
+    ),
+    path(
+        "areas/<slug:code>/register.geojson",
+        register_files.PlacesFile.as_view(),
+        name="places-file",
+    ),
+    path(
+        "areas/<slug:code>/register.fhir.json",
+        register_files.BundleFile.as_view(),
+        name="bundle-file",
+    ),
+    path(
+        "areas/<slug:code>/tables/<slug:table>.csv",
+        register_files.TableFile.as_view(),
+        name="table-file",
+    ),
     path("sites/", sites.SiteList.as_view(), name="site-list"),
     path("sites/<slug:code>/", sites.SiteDetail.as_view(), name="site-detail"),
     path(

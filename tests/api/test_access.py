@@ -34,6 +34,10 @@ ANYBODY = None
 ACCESS = {
     "token": {"POST": (ANYBODY, 400, 400), "DELETE": (frozenset(Role), 204, 204)},
     "area-list": {"GET": (VIEW, 200, 200)},
+    "register-file": {"GET": (VIEW, 200, 404)},
+    "places-file": {"GET": (VIEW, 200, 404)},
+    "bundle-file": {"GET": (VIEW, 200, 404)},
+    "table-file": {"GET": (VIEW, 200, 404)},
     "site-list": {"GET": (VIEW, 200, 200)},
     "site-detail": {"GET": (VIEW, 200, 404)},
     # A change without If-Match is refused, wherever one may change.
@@ -133,6 +137,8 @@ def addresses(register) -> dict[str, str]:
         "upload-undo": [applied.pk],
         "verification-detail": [verified.code],
         "verification-withdraw": [verified.code],
+        **{name: ["north"] for name in ("register-file", "places-file", "bundle-file")},
+        "table-file": ["north", "equipment"],
         "site-detail": ["hill"],
         "site-facts-detail": ["hill"],
         "equipment-item-detail": ["hill-001"],

@@ -1,9 +1,11 @@
 """Uploads: files that are looked at before anything of them gets into the register."""
 
+import json
 from collections.abc import Mapping
 from typing import Any
 
 from django.core.exceptions import ValidationError
+from django.db import transaction
 from django.urls import reverse
 from django_filters import ChoiceFilter, FilterSet
 from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_field
@@ -22,20 +24,26 @@ from apps.api.lookup import found, named
 from apps.api.views import PagedView, View
 from apps.facilities.selectors import areas_for
 from apps.imports.adapters.readers import READERS
+from apps.imports.adapters.sources import RefusedFileError
 from apps.imports.choices import UploadKind, UploadState, Verdict
 from apps.imports.selectors import proposal_rows, upload_for, uploads_for
 from apps.imports.services import (
     apply_upload,
     cancel_upload,
     choose_from_upload,
+    keep_unmapped,
+    map_file,
+    mapping_question,
     mark_uploads_interrupted,
     receive_upload,
+    recognise,
     undo_upload,
 )
 
-# A spreadsheet of one's own needs its columns named, which is done on a page.
+ANY = "any"
 KINDS = [
-    (kind.value, kind.label) for kind in UploadKind if kind in READERS and kind != UploadKind.MAPPED
+    *((kind.value, kind.label) for kind in UploadKind if kind in READERS),
+    (ANY, "Any of these: it is found out"),
 ]
 
 
@@ -43,6 +51,23 @@ class UploadIn(Incoming):
     file = serializers.FileField(allow_empty_file=True, help_text="at most 50 MB")
     area = serializers.SlugField(help_text="rows about anything outside it are refused")
     kind = serializers.ChoiceField(KINDS, default=UploadKind.WORKBOOK)
+    mapping = serializers.JSONField(
+        required=False,
+        help_text="of a spreadsheet of one's own, as JSON: table, sheet, columns (ours for each"
+        " of the file's, or nothing) and values (column: word: value); without it, what was"
+        " confirmed for these headings the last time",
+    )
+
+
+class MappingIn(Incoming):
+    """What ``mapping`` holds."""
+
+    table = serializers.CharField()
+    sheet = serializers.CharField(default="", allow_blank=True)
+    columns = serializers.ListField(child=serializers.CharField(allow_blank=True))
+    values = serializers.DictField(
+        child=serializers.DictField(child=serializers.CharField(allow_blank=True)), default=dict
+    )
 
 
 class SheetOut(serializers.Serializer):
@@ -162,14 +187,7 @@ class UploadList(PagedView):
         given = asked.validated_data
         areas = areas_for(request.user)
         area = named("area", lambda: areas.get(code=given["area"]), given["area"])
-        upload = receive_upload(
-            file_name=given["file"].name,
-            content=given["file"].read(),
-            area=area,
-            kind=given["kind"],
-            by=request.user,
-        )
-        return _accepted(upload)
+        return _accepted(_taken(given, area, request.user))
 
 
 class UploadDetail(View):
@@ -254,6 +272,42 @@ class UploadCancel(View):
         upload = found("upload", upload_for, request.user, upload_id)
         given_up = _in_state(lambda: cancel_upload(upload=upload, by=request.user))
         return Response(UploadOut(given_up).data)
+
+
+def _taken(given: Mapping[str, Any], area: Any, by: Any) -> Any:
+    """The upload of a file, whose kind is stated or found out."""
+    name, content, kind = given["file"].name, given["file"].read(), given["kind"]
+    try:
+        if kind == ANY:
+            kind = recognise(file_name=name, content=content)
+        if kind != UploadKind.MAPPED:
+            return receive_upload(file_name=name, content=content, area=area, kind=kind, by=by)
+        with transaction.atomic():
+            unmapped = keep_unmapped(file_name=name, content=content, area=area, by=by)
+            mapping = _mapping(given.get("mapping"), unmapped)
+            return map_file(unmapped=unmapped, by=by, **mapping)
+    except RefusedFileError as refused:
+        raise Invalid({"file": [str(refused)]}) from refused
+
+
+def _mapping(given: Any, unmapped: Any) -> dict[str, Any]:
+    """What the request says of the columns, or else what was said of them the last time."""
+    if given is not None:
+        asked = MappingIn(data=given)
+        if not asked.is_valid():
+            raise Invalid({"mapping": [json.dumps(asked.errors)]})
+        return dict(asked.validated_data)
+    question = mapping_question(unmapped)
+    columns = [each.column for each in question.guess.columns]
+    if not question.remembered:
+        said = json.dumps({"table": question.guess.table.file, "columns": columns})
+        raise Invalid({"mapping": [f"Say which column is which; it seems to be {said}."]})
+    return {
+        "table": question.guess.table.file,
+        "sheet": question.sheet if question.sheets else "",
+        "columns": columns,
+        "values": question.words,
+    }
 
 
 def _accepted(upload: Any) -> Response:
