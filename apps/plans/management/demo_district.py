@@ -4,6 +4,7 @@ Each step is skipped where an earlier start has done it and nothing has changed 
 """
 
 import secrets
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,10 +15,11 @@ from django.core.management.base import CommandError
 from apps.accounts.choices import Role
 from apps.accounts.models import User
 from apps.accounts.services import make_user, set_password
+from apps.catalogue.services import NothingNewError
 from apps.coverage.adapters import freeze_as_it_stands
 from apps.coverage.models import Assessment
 from apps.coverage.selectors import latest_assessment
-from apps.coverage.services import refresh_coverage
+from apps.coverage.services import publish_catalogue, refresh_coverage
 from apps.facilities.choices import AreaKind
 from apps.facilities.models import Area
 from apps.imports.services import is_loaded, load_catalogue, load_register
@@ -60,6 +62,8 @@ def prepare(fixtures: Path) -> Demo:
     catalogue, register = fixtures / "catalogue", fixtures / "demo"
     if not is_loaded(catalogue):
         load_catalogue(folder=catalogue, by=None)
+        with suppress(NothingNewError):
+            publish_catalogue(title="As shipped", by=None)
     if not is_loaded(register):
         load_register(folder=register, by=None)
     district = Area.objects.filter(kind=AreaKind.DISTRICT).earliest("pk")

@@ -8,6 +8,7 @@ from django.core.management import CommandError, call_command
 
 from apps.accounts.models import User
 from apps.audit.models import Entry
+from apps.catalogue.models import CatalogueVersion
 from apps.coverage.models import Assessment
 from apps.imports.services import LoadError
 from apps.plans.management.demo_district import PEOPLE, demo_password, prepare
@@ -39,6 +40,7 @@ def _place_of_its_own(settings, tmp_path):
 def steps() -> dict[str, int]:
     """How often each step has been taken."""
     return {
+        "versions": CatalogueVersion.objects.count(),
         "loads": Entry.objects.filter(action__endswith=".loaded").count(),
         "people": User.objects.count(),
         "assessments": Assessment.objects.count(),
@@ -47,7 +49,7 @@ def steps() -> dict[str, int]:
     }
 
 
-ONCE = {"loads": 2, "people": 5, "assessments": 1, "plans": 1, "runs": 1}
+ONCE = {"versions": 1, "loads": 2, "people": 5, "assessments": 1, "plans": 1, "runs": 1}
 
 
 def test_a_first_start_loads_assesses_and_plans(db, fixtures):
