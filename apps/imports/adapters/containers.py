@@ -3,6 +3,7 @@
 import io
 import lzma
 import re
+import struct
 import zipfile
 import zlib
 from collections.abc import Iterator
@@ -24,9 +25,10 @@ SAVE_AS = "Open it in a spreadsheet program, save it as a workbook (.xlsx), and 
 FORMULA = re.compile(rb'<c r="([A-Z]{1,3})([0-9]{1,7})"[^>]*>\s*<f[ >/]')
 ROW = re.compile(rb'<row [^>]*?r="([0-9]+)"')
 CELL = re.compile(rb'<c r="([A-Z]{2,})([0-9]+)"')
+# What the standard library raises of a container whose bytes are not what they should be.
 DAMAGES = (
-    zipfile.BadZipFile, zlib.error, lzma.LZMAError, NotImplementedError, RuntimeError, EOFError,
-    OSError,
+    zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error, NotImplementedError,
+    RuntimeError, EOFError, OSError, ValueError, LookupError,
 )  # fmt: skip
 DECLARES = re.compile(rb"<!DOCTYPE|<!ENTITY", re.IGNORECASE)
 
@@ -51,7 +53,7 @@ def look_into(name: str, content: bytes) -> Contents:
         )
     try:
         archive = zipfile.ZipFile(io.BytesIO(content))
-    except zipfile.BadZipFile as error:
+    except DAMAGES as error:
         raise RefusedFileError(
             f"{name} is not a workbook, or is damaged.", remedy=SAVE_AS
         ) from error

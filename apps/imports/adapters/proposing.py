@@ -6,6 +6,7 @@ from itertools import islice
 from typing import Any
 
 from apps.imports.adapters.comparing import Comparison, compare, compare_with_newcomer
+from apps.imports.adapters.given_out import GivenOut
 from apps.imports.adapters.kept import keep, same
 from apps.imports.adapters.row_reading import RowReader, in_parts
 from apps.imports.adapters.rows import Values
@@ -24,8 +25,6 @@ Proposal = dict[str, Any]
 """One row as JSON: ``line`` and ``key``; new: ``values``; changed: ``fields``, name to from
 and to; changed by both: also ``both``, name to given out, register and file; refused:
 ``faults``."""
-GivenOut = Mapping[tuple[Any, ...], Mapping[str, Any]]
-"""What a workbook said of the rows of a sheet when it was given out, by kept keys."""
 
 
 class Proposer:

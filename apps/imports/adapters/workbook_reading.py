@@ -5,13 +5,14 @@ import posixpath
 import re
 import zipfile
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from typing import Any
 from xml.etree import ElementTree
 
 from python_calamine import CalamineError, CalamineSheet, CalamineWorkbook, SheetVisibleEnum
 
 from apps.imports.adapters.cell_texts import ColumnTexts, text_of
-from apps.imports.adapters.containers import SAVE_AS, column_number, look_into
+from apps.imports.adapters.containers import DAMAGES, SAVE_AS, column_number, look_into
 from apps.imports.adapters.sources import Fault, RefusedFileError, Source, SourceRow, SourceSheet
 from apps.imports.adapters.tables import SURVEYED, TABLES, RegisterTable
 
@@ -29,18 +30,31 @@ def read_workbook(name: str, content: bytes, how: Mapping[str, Any]) -> Source:
     if not name.lower().endswith(".xlsx"):
         raise RefusedFileError(f"{name} is not named as a workbook (.xlsx) is.", remedy=SAVE_AS)
     contents = look_into(name, content)
-    try:
+    with _told_of(name):
         workbook = CalamineWorkbook.from_filelike(io.BytesIO(content))
         sheets, notes = _sheets(workbook, _formulas(content, contents.formulas))
-    except (CalamineError, ElementTree.ParseError, KeyError, ValueError) as error:
-        raise RefusedFileError(f"{name} cannot be read ({error}).", remedy=SAVE_AS) from error
+        key = _key(workbook)
     if not sheets:
         titles = ", ".join(TABLES[file].title for file in SURVEYED)
         raise RefusedFileError(
             f"{name} has no sheet that is known here, expected some of {titles}.",
             remedy=NEW_WORKBOOK,
         )
-    return Source(tuple(sheets), _key(workbook), tuple(notes))
+    return Source(tuple(sheets), key, tuple(notes))
+
+
+@contextmanager
+def _told_of(name: str) -> Iterator[None]:
+    """Whatever goes wrong with reading ``name`` is a mistake of the file, and told as such."""
+    try:
+        yield
+    except (CalamineError, ElementTree.ParseError, *DAMAGES) as error:
+        raise RefusedFileError(f"{name} cannot be read ({error}).", remedy=SAVE_AS) from error
+    except BaseException as error:
+        # The library is compiled; a mistake of its own comes as something that is no Exception.
+        if type(error).__name__ != "PanicException":
+            raise
+        raise RefusedFileError(f"{name} cannot be read.", remedy=SAVE_AS) from error
 
 
 def _sheets(

@@ -10,8 +10,9 @@ from django.db.models import ForeignKey
 from django.utils import timezone
 
 from apps.audit.services import record
+from apps.imports.adapters.given_out import GivenOut
 from apps.imports.adapters.kept import packed, unpacked_all
-from apps.imports.adapters.proposing import GivenOut, Proposal, Proposer
+from apps.imports.adapters.proposing import Proposal, Proposer
 from apps.imports.adapters.readers import READERS
 from apps.imports.adapters.scoping import Scope
 from apps.imports.adapters.sources import RefusedFileError, Source, SourceSheet
@@ -179,10 +180,7 @@ def _given_out(workbook: Workbook | None, sheet: SourceSheet) -> GivenOut | None
         return None
     pieces = WorkbookPiece.objects.filter(workbook=workbook, sheet=sheet.table.file)
     contents = (bytes(content) for content in pieces.values_list("content", flat=True))
-    found: dict[tuple[Any, ...], Mapping[str, Any]] = {}
-    for row in unpacked_all(contents):
-        found[tuple(row[name] for name in sheet.table.sheet.key)] = row
-    return found
+    return GivenOut(unpacked_all(contents), sheet.table.sheet.key)
 
 
 def _notes_on(upload: Upload, counts: Mapping[str, Mapping[str, Any]]) -> list[str]:

@@ -1,6 +1,7 @@
 """Files that are no workbooks, or are made to do harm: each refused, with what to do."""
 
 import io
+import random
 import zipfile
 from collections.abc import Callable
 
@@ -9,6 +10,7 @@ import pytest
 from apps.imports.adapters import containers
 from apps.imports.adapters.containers import look_into
 from apps.imports.adapters.sources import RefusedFileError
+from apps.imports.adapters.workbook_reading import read_workbook
 from apps.imports.models import Upload
 from tests.apps.imports.uploading import filled, given_out, numbers, put, sent
 
@@ -224,6 +226,48 @@ def test_a_workbook_without_any_of_our_sheets_is_refused_with_their_names(send, 
     assert upload.message.startswith(
         "survey.xlsx has no sheet that is known here, expected some of Facilities, Equipment,"
     )
+
+
+def mutated(workbook: bytes, number: int) -> bytes:
+    """The workbook with some bytes changed, of the file or of one of its members."""
+    chance = random.Random(number)
+    if number % 2:
+        raw = bytearray(workbook)
+        for _ in range(chance.randint(1, 8)):
+            raw[chance.randrange(len(raw))] = chance.randrange(256)
+        return bytes(raw)
+    with zipfile.ZipFile(io.BytesIO(workbook)) as archive:
+        name = chance.choice(archive.namelist())
+    return with_member(workbook, name, lambda content: _worn(content, chance))
+
+
+def _worn(content: bytes, chance: random.Random) -> bytes:
+    raw = bytearray(content)
+    for _ in range(chance.randint(1, 20)):
+        at = chance.randrange(max(1, len(raw)))
+        if chance.random() < 0.5:
+            raw[at : at + 1] = bytes([chance.randrange(256)])
+        else:
+            del raw[at : at + chance.randint(1, 200)]
+    return bytes(raw)
+
+
+def outcome(content: bytes) -> str:
+    """Whether the file is read to its last row, or refused with what to do."""
+    try:
+        source = read_workbook("survey.xlsx", content, {})
+        lines = [row.line for sheet in source.sheets for row in sheet.rows]
+    except RefusedFileError as refused:
+        return "refused" if refused.problem and refused.remedy else "refused without a word"
+    return "read" if all(line > 0 for line in lines) else "read wrongly"
+
+
+def test_a_thousand_files_gone_wrong_are_each_read_or_refused_in_words(workbook):
+    outcomes = [outcome(mutated(workbook, number)) for number in range(1000)]
+
+    assert set(outcomes) == {"read", "refused"}
+    # Files too sound or too broken would show nothing.
+    assert min(outcomes.count("read"), outcomes.count("refused")) > 50
 
 
 def test_text_that_could_do_harm_elsewhere_is_kept_as_text(send, workbook):
