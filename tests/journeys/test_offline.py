@@ -6,6 +6,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 from apps.facilities.models import Facility, Observation
 from apps.facilities.services import Said, change_site
 from tests.api.register import DAY, make_person, make_register
+from tests.factories.inventory import make_service_entry, make_staff_held
 from tests.journeys.test_main_path import sign_in
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -155,3 +156,39 @@ def test_with_a_connection_an_entry_is_kept_at_once_and_its_pages_can_be_used_by
 
     expect(page.get_by_text("Kept: What the site offers.")).to_be_visible()
     assert Facility.objects.get(code="hill").population == 13_000
+
+
+def test_the_pages_of_the_register_can_be_read_by_everybody(
+    live_server, page: Page, officer, inspect
+):
+    hill = Facility.objects.get(code="hill")
+    item = hill.equipmentitems.get()
+    make_service_entry(item, kind="repair", cause="motor", days_down=9, cost=30)
+    make_staff_held(hill, "K2", 2, testing_hours_per_week=10)
+    sign_in(page, f"{live_server.url}/equipment/", officer.username)
+    inspect(page)
+    for path in ("items/hill-001/", "due/", "contradictions/"):
+        page.goto(f"{live_server.url}/equipment/{path}")
+        inspect(page)
+    page.goto(f"{live_server.url}/staff/")
+    inspect(page)
+
+
+def test_the_second_of_two_decides_which_value_stays(live_server, phone: Page, officer, inspect):
+    open_facts(phone, live_server, officer)
+    change_site(
+        site=Facility.objects.get(code="hill"),
+        changes={"population": 13_000},
+        seen=None,
+        said=Said(observed_on=DAY),
+        by=officer,
+    )
+    write(phone, "14000")
+
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Somebody changed the same")
+    inspect(phone)
+    phone.get_by_label("14,000").check()
+    phone.get_by_role("button", name="Keep what is chosen").click()
+
+    expect(phone.get_by_text("Kept: What the site offers.")).to_be_visible()
+    assert Facility.objects.get(code="hill").population == 14_000
