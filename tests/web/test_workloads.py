@@ -45,10 +45,10 @@ def test_a_site_short_of_staff_says_how_much_it_has_time_for_and_what_would_reli
         " need, 30 more are done elsewhere and 20 nowhere in reach."
     )
     assert time.relief == (
-        "500 more staff hours a year for testing.",
+        "500 more staff hours a year for testing",
         "Fuller batches or quicker methods; most time goes to Acid-fast smear by Microscopy,"
-        " 1,000 h.",
-        "Sending on what there is no time for, 500 tests a year.",
+        " 1,000 h",
+        "Sending on what there is no time for, 500 tests a year",
     )
     assert time.short_tests == (SMEAR,)
 
@@ -58,9 +58,9 @@ def test_a_site_short_of_machines_is_offered_repair_first():
 
     assert "What is short is time on: Microscope." in time.answer
     assert time.relief == (
-        "Repair: Microscope, 1 working unit, 2 that can be repaired.",
-        "Another unit; 120 more machine hours a year are needed.",
-        "Sending on what there is no time for, 500 tests a year.",
+        "Repair: Microscope, 1 working unit, 2 that can be repaired",
+        "Another unit; 120 more machine hours a year are needed",
+        "Sending on what there is no time for, 500 tests a year",
     )
 
 

@@ -29,7 +29,7 @@ def relief(workload: Any) -> Iterator[str]:
     detail = workload.detail
     hours = {"hours": figures(detail["short_hours"]) if detail["short_hours"] >= 1 else "1"}
     if workload.binding == Binding.STAFF:
-        yield gettext("%(hours)s more staff hours a year for testing.") % hours
+        yield gettext("%(hours)s more staff hours a year for testing") % hours
         yield from _longest(detail["tests"])
     else:
         broken = [
@@ -38,13 +38,13 @@ def relief(workload: Any) -> Iterator[str]:
             if machine["name"] in detail["binding_names"] and machine["broken_units"]
         ]
         for machine in broken:
-            yield gettext("Repair: %(name)s, %(units)s.") % {
+            yield gettext("Repair: %(name)s, %(units)s") % {
                 "name": capfirst(machine["name"]),
                 "units": units_in_words(machine),
             }
-        yield gettext("Another unit; %(hours)s more machine hours a year are needed.") % hours
+        yield gettext("Another unit; %(hours)s more machine hours a year are needed") % hours
     lacking = workload.asked - workload.doable
-    yield gettext("Sending on what there is no time for, %(tests)s tests a year.") % {
+    yield gettext("Sending on what there is no time for, %(tests)s tests a year") % {
         "tests": figures(lacking)
     }
 
@@ -60,6 +60,6 @@ def _longest(tests: list[Mapping[str, Any]]) -> Iterator[str]:
         }
         for test in longest
     )
-    yield gettext("Fuller batches or quicker methods; most time goes to %(tests)s.") % {
+    yield gettext("Fuller batches or quicker methods; most time goes to %(tests)s") % {
         "tests": named
     }
