@@ -18,6 +18,8 @@ from apps.demand.selectors import (
     Row,
     adoption_of,
     adoption_to_take_back,
+    as_rows,
+    as_text,
 )
 from apps.facilities.models import Area, Facility
 from apps.facilities.selectors import facilities_for
@@ -58,8 +60,8 @@ def adopt(
             ADOPTED,
             by=by,
             obj=district,
-            before={"rows": _as_text(before)},
-            after={"area": district.code, "digest": adoption.digest, "rows": _as_text(after)},
+            before={"rows": as_text(before)},
+            after={"area": district.code, "digest": adoption.digest, "rows": as_text(after)},
             why=why,
         )
     return adoption
@@ -78,7 +80,7 @@ def restore(*, district: Area, by: User | None, why: str = "") -> int:
         entry = adoption_to_take_back(district)
         if entry is None:
             raise ValidationError("No adoption of estimates is left to take back here.")
-        after, before = _as_rows(entry.after["rows"]), _as_rows(entry.before["rows"])
+        after, before = as_rows(entry.after["rows"]), as_rows(entry.before["rows"])
         _refuse_beyond(by, {facility for facility, _ in after})
         standing = _standing(district, after)
         untouched = {key: before[key] for key, row in after.items() if standing.get(key) == row}
@@ -87,8 +89,8 @@ def restore(*, district: Area, by: User | None, why: str = "") -> int:
             RESTORED,
             by=by,
             obj=district,
-            before={"rows": _as_text(written)},
-            after={"area": district.code, "entry": entry.pk, "rows": _as_text(untouched)},
+            before={"rows": as_text(written)},
+            after={"area": district.code, "entry": entry.pk, "rows": as_text(untouched)},
             why=why,
         )
     return len(untouched)
@@ -144,11 +146,3 @@ def _standing(district: Area, rows: Mapping[Cell, Any]) -> dict[Cell, Row | None
         )
         if (facility, test) in rows
     }
-
-
-def _as_text(rows: Mapping[Cell, Row | None]) -> dict[str, list[Any] | None]:
-    return {"/".join(key): list(row) if row else None for key, row in rows.items()}
-
-
-def _as_rows(texts: Mapping[str, list[Any] | None]) -> dict[Cell, Row | None]:
-    return {tuple(text.split("/")): tuple(row) if row else None for text, row in texts.items()}

@@ -9,8 +9,11 @@ from apps.demand.selectors.adopting import (
     Row,
     adoption_of,
     adoption_to_take_back,
+    as_rows,
+    as_text,
 )
-from apps.demand.selectors.estimates import Estimate, Figure, estimates_at, estimates_in
+from apps.demand.selectors.cells import Estimate, Figure
+from apps.demand.selectors.estimates import estimates_at, estimates_in
 from apps.demand.selectors.figures import Assumptions
 
 __all__ = [
@@ -24,6 +27,8 @@ __all__ = [
     "Row",
     "adoption_of",
     "adoption_to_take_back",
+    "as_rows",
+    "as_text",
     "demand_at",
     "estimates_at",
     "estimates_in",

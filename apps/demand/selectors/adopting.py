@@ -3,10 +3,11 @@
 import hashlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from apps.audit.models import Entry
 from apps.audit.selectors import latest_entry
-from apps.demand.selectors.estimates import Estimate
+from apps.demand.selectors.cells import Estimate
 from apps.facilities.models import Area
 
 ADOPTED, RESTORED = "demand.adopted", "demand.restored"
@@ -61,3 +62,13 @@ def adoption_to_take_back(district: Area) -> Entry | None:
     if entry and taken_back and taken_back.after["entry"] == entry.pk:
         return None
     return entry
+
+
+def as_text(rows: Mapping[Cell, Row | None]) -> dict[str, list[Any] | None]:
+    """Rows as the history keeps them, under ``facility/test``."""
+    return {"/".join(key): list(row) if row else None for key, row in rows.items()}
+
+
+def as_rows(texts: Mapping[str, list[Any] | None]) -> dict[Cell, Row | None]:
+    """The rows that ``as_text`` wrote."""
+    return {tuple(text.split("/")): tuple(row) if row else None for text, row in texts.items()}
