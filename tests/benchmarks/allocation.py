@@ -18,8 +18,6 @@ from pathlib import Path
 import pulp
 from pulp.apis.coin_api import COIN_CMD, pulp_cbc_path
 
-# In place of this folder, whose coverage.py Numba would take for the library.
-sys.path.pop(0)
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from planner.engine.allocation import Progress, plan

@@ -21,8 +21,6 @@ from collections import defaultdict
 from itertools import pairwise
 from pathlib import Path
 
-# In place of this folder, whose coverage.py Numba would take for the library.
-sys.path.pop(0)
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from planner.engine.allocation import Progress, plan

@@ -15,8 +15,6 @@ from pathlib import Path
 
 import numpy as np
 
-# In the place of this folder, whose coverage.py would stand in for the package of that name.
-sys.path.pop(0)
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from planner.engine.case import Case

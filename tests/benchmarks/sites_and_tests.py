@@ -1,6 +1,6 @@
 """How long coverage of a country takes, against plain loops over the same case.
 
-    python tests/benchmarks/coverage.py [SITES TESTS]...
+    python tests/benchmarks/sites_and_tests.py [SITES TESTS]...
 
 Default sizes: 3 000 sites x 60 tests. Prints for each size the seconds for the arrays (the
 case is read already) and for the table of text, the peak of memory, the seconds of the
