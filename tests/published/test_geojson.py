@@ -9,7 +9,8 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from apps.imports.adapters.geometry import GeometryError, outline, point, signed_area
+from apps.imports.adapters.geometry import GeometryError, outline, point
+from apps.imports.adapters.rings import signed_area
 
 # RFC 7946, appendix A.1, A.3 and A.6.
 POINT = {"type": "Point", "coordinates": [100.0, 0.0]}

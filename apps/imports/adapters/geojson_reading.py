@@ -4,19 +4,17 @@ import json
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from apps.imports.adapters.geojson_files import Feature, check_coordinates, features_of
 from apps.imports.adapters.geometry import GeometryError, Outline, outline, point
 from apps.imports.adapters.json_files import json_object, text_of_json
+from apps.imports.adapters.lands import Lands
 from apps.imports.adapters.partial import with_columns
-from apps.imports.adapters.placing import EXCHANGE, Lands, placed
-from apps.imports.adapters.sources import Fault, RefusedFileError, Source, SourceRow, SourceSheet
+from apps.imports.adapters.placing import EXCHANGE, placed
+from apps.imports.adapters.sources import Fault, Source, SourceRow, SourceSheet
 from apps.imports.adapters.tables import OUTLINE, TABLES
 
-EXPORT_AGAIN = "Export it again as a GeoJSON FeatureCollection, in longitude and latitude (WGS 84)."
 SITES, AREAS = TABLES["facilities.csv"], TABLES["areas.csv"]
 PLACE = ("latitude", "longitude")
-# Files older than the standard name their coordinates; these mean longitude and latitude.
-SAME_COORDINATES = ("CRS84", "EPSG::4326", "EPSG:4326")
-Feature = tuple[int, Mapping[str, Any], Any]
 
 
 def read_geojson(name: str, content: bytes, how: Mapping[str, Any]) -> Source:
@@ -28,10 +26,10 @@ def read_geojson(name: str, content: bytes, how: Mapping[str, Any]) -> Source:
     """
     document = json_object(name, content)
     notes: dict[str, None] = {}
-    _check_coordinates(name, document, notes)
+    check_coordinates(name, document, notes)
     sites: list[Feature] = []
     areas: list[Feature] = []
-    for feature in _features(name, document):
+    for feature in features_of(name, document):
         properties, geometry = feature[1], feature[2]
         kind = geometry.get("type") if isinstance(geometry, dict) else None
         drawn = kind in ("Polygon", "MultiPolygon")
@@ -43,42 +41,6 @@ def read_geojson(name: str, content: bytes, how: Mapping[str, Any]) -> Source:
     if sites:
         sheets.append(_sites(sites, lands, notes))
     return Source(tuple(sheets), notes=tuple(notes))
-
-
-def _check_coordinates(name: str, document: Mapping[str, Any], notes: dict[str, None]) -> None:
-    """RFC 7946, section 4: the member ``crs`` is gone, since all is longitude and latitude."""
-    if "crs" not in document:
-        return
-    said = json.dumps(document["crs"])
-    if not any(each in said for each in SAME_COORDINATES):
-        raise RefusedFileError(
-            f"{name} is in other coordinates than longitude and latitude (crs: {said:.80}).",
-            remedy=EXPORT_AGAIN,
-        )
-    notes["The member crs, which the standard has no more, was passed over."] = None
-
-
-def _features(name: str, document: Mapping[str, Any]) -> list[Feature]:
-    features = document.get("features")
-    if document.get("type") == "Feature":
-        features = [document]
-    elif document.get("type") != "FeatureCollection" or not isinstance(features, list):
-        raise RefusedFileError(f"{name} is no collection of features.", remedy=EXPORT_AGAIN)
-    if not features:
-        raise RefusedFileError(f"{name} has no features.", remedy=EXPORT_AGAIN)
-    return [(line, *_parts(name, line, each)) for line, each in enumerate(features, 1)]
-
-
-def _parts(name: str, line: int, feature: Any) -> tuple[Mapping[str, Any], Any]:
-    if not isinstance(feature, dict) or feature.get("type") != "Feature":
-        raise RefusedFileError(f"{name}: feature {line} is none.", remedy=EXPORT_AGAIN)
-    properties = feature.get("properties") or {}
-    if not isinstance(properties, dict):
-        raise RefusedFileError(
-            f"{name}: the properties of feature {line} are no object.", remedy=EXPORT_AGAIN
-        )
-    code = feature.get("id", "")
-    return {"code": code, **properties}, feature.get("geometry")
 
 
 def _sites(

@@ -3,10 +3,11 @@
 Section numbers are those of RFC 7946, "The GeoJSON Format".
 """
 
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
+
+from apps.imports.adapters.rings import Position, Ring, inside, signed_area, strictly_inside
 
 MOST_DECIMALS = 7
 """A centimetre; section 11.2 asks for no more digits than the places deserve."""
@@ -14,8 +15,6 @@ FEWEST_POSITIONS = 4  # section 3.1.6
 HALF_WAY_ROUND = 180.0
 CUT = "Cut the outline at longitude 180 into a MultiPolygon, as RFC 7946, section 3.1.9, asks."
 
-Position = tuple[float, float]
-Ring = list[Position]
 Polygon = list[Ring]
 
 
@@ -50,8 +49,7 @@ class Outline:
         """Whether the place lies in the land or on its border, and not in a hole of it."""
         place = (longitude, latitude)
         return any(
-            _inside(rings[0], place)
-            and not any(_strictly_inside(hole, place) for hole in rings[1:])
+            inside(rings[0], place) and not any(strictly_inside(hole, place) for hole in rings[1:])
             for rings in self.polygons
         )
 
@@ -94,11 +92,6 @@ def outline(geometry: Any) -> Outline:
 def stored_outline(kept: Any) -> Outline | None:
     """The outline that the register keeps of an area; ``None`` where it keeps none."""
     return outline(kept) if kept else None
-
-
-def signed_area(ring: Sequence[Position]) -> float:
-    """Square degrees, above 0 where the closed ``ring`` goes counter-clockwise."""
-    return sum(x * b - a * y for (x, y), (a, b) in pairwise(ring)) / 2
 
 
 def _polygon(rings: Any, repairs: dict[str, None]) -> Polygon:
@@ -161,30 +154,3 @@ def _rounded(position: Position) -> Position:
 def _kind(geometry: Any) -> str:
     kind = geometry.get("type") if isinstance(geometry, dict) else None
     return "empty" if geometry is None else str(kind or "no geometry")
-
-
-def _inside(ring: Ring, place: Position) -> bool:
-    return _on_border(ring, place) or _strictly_inside(ring, place)
-
-
-def _strictly_inside(ring: Ring, place: Position) -> bool:
-    """By the even-odd rule: how often a way out to the east crosses the border."""
-    x, y = place
-    crossings = (
-        x < a + (y - b) / (d - b) * (c - a) for (a, b), (c, d) in _edges(ring) if (b > y) != (d > y)
-    )
-    return not _on_border(ring, place) and sum(crossings) % 2 == 1
-
-
-def _on_border(ring: Ring, place: Position) -> bool:
-    x, y = place
-    return any(
-        (c - a) * (y - b) == (d - b) * (x - a)
-        and min(a, c) <= x <= max(a, c)
-        and min(b, d) <= y <= max(b, d)
-        for (a, b), (c, d) in _edges(ring)
-    )
-
-
-def _edges(ring: Ring) -> Iterator[tuple[Position, Position]]:
-    return pairwise(ring)

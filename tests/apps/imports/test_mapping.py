@@ -9,7 +9,7 @@ from openpyxl import Workbook as Book
 from apps.audit.models import Entry
 from apps.catalogue.models import DeviceModel
 from apps.facilities.models import Facility
-from apps.imports.adapters.mapping import signature
+from apps.imports.adapters.mapping import meanings, signature
 from apps.imports.models import ColumnMapping, UnmappedFile
 from apps.imports.selectors import unmapped_for
 from apps.imports.services import map_file, mapping_question, read_upload, take_in
@@ -233,3 +233,18 @@ def test_a_column_that_names_sites_is_known_by_its_values_whatever_its_heading(r
     columns = mapping_question(kept(register, officer, content)).guess.columns
 
     assert (columns[1].head, columns[1].column) == ("Where", "facility")
+
+
+@pytest.mark.parametrize(
+    ("word", "meant"),
+    [
+        ("Photometer, cuvette", "cuvette-photometer"),
+        ("Cuvette photometer (old)", "cuvette-photometer"),
+        ("Photometer", ""),
+        ("Something else", ""),
+    ],
+)
+def test_names_of_the_same_words_in_another_order_are_suggested(register, word, meant):
+    field = EquipmentItem._meta.get_field("device_model")
+
+    assert meanings(field, "device_model", [word]) == {word: meant}

@@ -7,6 +7,7 @@ from typing import Any
 from apps.imports.adapters.bundles import names
 from apps.imports.adapters.bundles.checking import faults_of
 from apps.imports.adapters.bundles.gathering import Gathered
+from apps.imports.adapters.bundles.offers import Offers
 from apps.imports.adapters.bundles.resources import (
     Codes,
     Entry,
@@ -14,7 +15,7 @@ from apps.imports.adapters.bundles.resources import (
     mcsd_type,
     referred,
 )
-from apps.imports.adapters.bundles.translating import Translator
+from apps.imports.adapters.bundles.sites import Places
 from apps.imports.adapters.json_files import json_object
 from apps.imports.adapters.sources import Fault, RefusedFileError, Source
 from apps.imports.models import SiteIdentifier
@@ -46,21 +47,24 @@ def read_fhir(name: str, content: bytes, how: Mapping[str, Any]) -> Source:
         )
     }
     codes = Codes(remembered)
-    translator = Translator(codes, addresses, gathered)
+    places = Places(codes, addresses, gathered)
+    offers = Offers(codes, addresses, gathered)
     paired = {
         id(each)
         for entry in usable
         if entry.kind == "Location"
-        and (each := translator.entry_of(referred(entry.resource, "managingOrganization")))
+        and (each := places.entry_of(referred(entry.resource, "managingOrganization")))
     }
     for entry in usable:
-        _translate(entry, translator, paired, gathered)
+        _translate(entry, places, offers, paired, gathered)
     for value, code in codes.respelled.items():
         gathered.note(f"{value} is written {code} here: codes have small letters and hyphens.")
     return Source(gathered.sheets(), notes=gathered.notes)
 
 
-def _translate(entry: Entry, translator: Translator, paired: set[int], gathered: Gathered) -> None:
+def _translate(
+    entry: Entry, places: Places, offers: Offers, paired: set[int], gathered: Gathered
+) -> None:
     faults = faults_of(entry.resource)
     if entry.resource.get("status") == "entered-in-error":
         faults.append(
@@ -69,13 +73,13 @@ def _translate(entry: Entry, translator: Translator, paired: set[int], gathered:
         )  # fmt: skip
     match entry.kind, mcsd_type(entry.resource):
         case "Location", names.JURISDICTION:
-            translator.area(entry, faults)
+            places.area(entry, faults)
         case "Location", _:
-            translator.site(entry, faults)
+            places.site(entry, faults)
         case "HealthcareService", _:
-            translator.service(entry, faults)
+            offers.service(entry, faults)
         case "Device", _:
-            translator.device(entry, faults)
+            offers.device(entry, faults)
         case "Organization", _ if id(entry) not in paired:
             called = entry.resource.get("name") or f"entry {entry.line}"
             gathered.note(f"The Organization {called} has no Location, so it is no site here.")

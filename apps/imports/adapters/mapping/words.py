@@ -10,6 +10,8 @@ from apps.imports.adapters.mapping.signatures import normal
 from apps.imports.adapters.mapping.synonyms import WORDS
 
 CLOSE = 0.84
+SHARED = 0.6
+"""The part of all their words that two names must share to be taken for one."""
 MOST_WORDS = 200
 
 
@@ -35,7 +37,20 @@ def _meaning(word: str, known: Mapping[str, str]) -> str:
     if word in known:
         return known[word]
     near = difflib.get_close_matches(word, known, n=1, cutoff=CLOSE)
-    return known[near[0]] if near else ""
+    return known[near[0]] if near else _of_the_same_words(word, known)
+
+
+def _of_the_same_words(text: str, known: Mapping[str, str]) -> str:
+    """What shares most words with ``text``, in whatever order, if it is alone in that."""
+    words = set(text.split())
+    shares = {
+        name: len(words & others) / len(words | others)
+        for name in known
+        if (others := set(name.split()))
+    }
+    most = max(shares.values(), default=0.0)
+    best = {known[name] for name, share in shares.items() if share == most}
+    return best.pop() if most >= SHARED and len(best) == 1 else ""
 
 
 def _named(model: type[Model]) -> list[tuple[str, str]]:
