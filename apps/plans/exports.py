@@ -16,6 +16,9 @@ LINE_COLUMNS = (
 )  # fmt: skip
 LINE_WIDTHS = (16, 24, 16, 10, 24, 30, 10, 14, 10, 16, 90)
 COVERAGE_COLUMNS = ("scope", "code", "name", "share_before", "share_after")
+BUDGET_COLUMNS = (
+    "budget", "share_at_least", "share_at_most", "next_1000_at_least", "next_1000_at_most",
+)  # fmt: skip
 
 
 def lines_csv(run: Run) -> str:
@@ -59,6 +62,26 @@ def coverage_csv(run: Run) -> str:
         for part in coverage[key]
     ]
     return csv_text(COVERAGE_COLUMNS, [whole, *parts])
+
+
+def budgets_csv(run: Run) -> str:
+    """Each budget with the share (0 to 1, weighted) that a plan reaches and none exceeds, and
+    how many more weighted tests a year 1,000 more bring; empty below the heading without any.
+    """
+    frontier = run.summary.get("frontier", {"points": [], "steps": []})
+    steps = {step["start"]: (step["least"], step["most"]) for step in frontier["steps"]}
+    return csv_text(
+        BUDGET_COLUMNS,
+        [
+            (
+                point["budget"],
+                point["share"],
+                point["bound"],
+                *steps.get(point["budget"], (None, None)),
+            )
+            for point in frontier["points"]
+        ],
+    )
 
 
 def result_json(run: Run) -> bytes:

@@ -1,9 +1,18 @@
+from collections.abc import Iterable
 from typing import Any
 
 from django.db.models import Prefetch, QuerySet
 
 from apps.accounts.models import User
-from apps.facilities.models import Area
+from apps.catalogue.models import (
+    DeviceClass,
+    DeviceModel,
+    Infrastructure,
+    LabTest,
+    Programme,
+    Skill,
+)
+from apps.facilities.models import Area, Facility
 from apps.plans.choices import StepKind
 from apps.plans.models import Line, Plan, ReviewNote, Run, Step
 
@@ -49,6 +58,42 @@ def lines_of(run: Run) -> QuerySet[Line]:
     return run.lines.select_related("facility__area").order_by(
         "facility__area__code", "facility__code", "kind", "item_code"
     )
+
+
+def lines_of_runs(runs: Iterable[Run]) -> QuerySet[Line]:
+    """The actions of several runs with their facilities, by site; one query."""
+    lines = Line.objects.filter(run__in=[run.pk for run in runs])
+    return lines.select_related("facility__area").order_by(
+        "facility__code", "kind", "item_code", "run_id"
+    )
+
+
+def answered_run(plan: Plan) -> Run | None:
+    """The run that says what ``plan`` comes to: the newest that found a plan; no query."""
+    found = (run for run in plan.runs.all() if run.result_id and run.status != "infeasible")
+    return next(found, latest_run(plan))
+
+
+def names_asked(plan: Plan) -> dict[str, dict[str, str]]:
+    """What the codes in ``plan.asked`` are called, by kind of thing.
+
+    No query where nothing is asked, else one for each kind.
+    """
+    kinds = ("areas", "programmes", "tests", "sites", "items", "classes")
+    if not plan.asked:
+        return {kind: {} for kind in kinds}
+    items: dict[str, str] = {}
+    for model in (DeviceModel, Skill, Infrastructure):
+        items |= dict(model.objects.values_list("code", "name"))
+    within = plan.area.path
+    return {
+        "areas": dict(Area.objects.within(within).values_list("code", "name")),
+        "programmes": dict(Programme.objects.values_list("code", "name")),
+        "tests": dict(LabTest.objects.values_list("code", "name")),
+        "sites": dict(Facility.objects.within(within).values_list("code", "name")),
+        "items": items,
+        "classes": dict(DeviceClass.objects.values_list("code", "name")),
+    }
 
 
 def steps_of(plan: Plan) -> QuerySet[Step]:

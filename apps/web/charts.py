@@ -15,6 +15,7 @@ from django.utils.translation import gettext
 BEFORE, AFTER, LINK = "var(--chart-before)", "var(--chart-after)", "var(--chart-link)"
 INK, RULE = "var(--ink)", "var(--rule)"
 ROW_HEIGHT_PX, FRAME_HEIGHT_PX = 36, 90
+BUDGETS_HEIGHT_PX = 320
 LETTERS_A_LINE = 22
 
 
@@ -31,16 +32,7 @@ def before_and_after(rows: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
             _ends(names, rows, "after", gettext("With the plan"), AFTER, "circle"),
         ]
     )
-    figure.update_layout(
-        template="none",
-        height=FRAME_HEIGHT_PX + ROW_HEIGHT_PX * len(rows),
-        margin={"l": 8, "r": 16, "t": 34, "b": 36},
-        font={"color": INK, "size": 13},
-        paper_bgcolor="rgba(0,0,0,0)",
-        plot_bgcolor="rgba(0,0,0,0)",
-        legend={"orientation": "h", "x": 0, "y": 1, "yanchor": "bottom"},
-        hovermode="closest",
-    )
+    _frame(figure, FRAME_HEIGHT_PX + ROW_HEIGHT_PX * len(rows))
     figure.update_xaxes(
         range=[-0.02, 1.02], tickformat=".0%", gridcolor=RULE, zeroline=False, fixedrange=True
     )
@@ -48,6 +40,72 @@ def before_and_after(rows: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
         autorange="reversed", automargin=True, showgrid=False, fixedrange=True, type="category"
     )
     return figure.to_plotly_json()
+
+
+def coverage_against_budget(
+    points: Sequence[Mapping[str, Any]],
+    links: Sequence[str],
+    capital: float,
+    share: float,
+    currency: str,
+) -> dict[str, Any]:
+    """What each of ``points`` (``budget``, shares ``share`` and ``bound``) achieves, and at
+    most could; the plan of ``capital`` and ``share`` as a disc of its own.
+
+    A point leads to its address of ``links``.
+    """
+    budgets = [point["budget"] for point in points]
+    hover = "%{x:,.0f} " + escape(currency) + ": %{y:.1%}<extra></extra>"
+    figure = go.Figure(
+        [
+            go.Scatter(
+                name=gettext("No plan does better"),
+                x=budgets,
+                y=[point["bound"] for point in points],
+                mode="lines",
+                line={"color": LINK, "width": 2, "dash": "dot"},
+                hoverinfo="skip",
+            ),
+            go.Scatter(
+                name=gettext("Best plan found"),
+                x=budgets,
+                y=[point["share"] for point in points],
+                customdata=list(links),
+                mode="lines+markers",
+                line={"color": AFTER, "width": 3},
+                marker={"color": AFTER, "symbol": "circle-open", "size": 11, "line": {"width": 2}},
+                hovertemplate=hover,
+            ),
+            go.Scatter(
+                name=gettext("This plan"),
+                x=[capital],
+                y=[share],
+                mode="markers",
+                marker={"color": BEFORE, "symbol": "diamond", "size": 14},
+                hovertemplate=hover,
+            ),
+        ]
+    )
+    _frame(figure, BUDGETS_HEIGHT_PX)
+    figure.update_layout(margin={"l": 48})
+    figure.update_xaxes(
+        title={"text": currency}, tickformat="~s", gridcolor=RULE, zeroline=False, fixedrange=True
+    )
+    figure.update_yaxes(tickformat=".0%", gridcolor=RULE, zeroline=False, fixedrange=True)
+    return figure.to_plotly_json()
+
+
+def _frame(figure: go.Figure, height: int) -> None:
+    figure.update_layout(
+        template="none",
+        height=height,
+        margin={"l": 8, "r": 16, "t": 34, "b": 36},
+        font={"color": INK, "size": 13},
+        paper_bgcolor="rgba(0,0,0,0)",
+        plot_bgcolor="rgba(0,0,0,0)",
+        legend={"orientation": "h", "x": 0, "y": 1, "yanchor": "bottom"},
+        hovermode="closest",
+    )
 
 
 def _folded(name: str) -> str:

@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from itertools import groupby
 from typing import Any
 
 from django.utils.translation import gettext
@@ -40,16 +39,6 @@ class ChangeChart:
     rows: tuple[ChangeRow, ...]
 
 
-@dataclass(frozen=True)
-class SiteActions:
-    facility: Any
-    lines: tuple[Any, ...]
-
-    @property
-    def cost(self) -> Decimal:
-        return total_cost(self.lines)
-
-
 def budget(money: Mapping[str, Any], programmes: Mapping[str, str]) -> list[Bar]:
     """Capital, each earmark and the running costs; ``programmes``: code to name."""
     limits = money["limits"]
@@ -80,12 +69,6 @@ def change_charts(coverage: Mapping[str, Any]) -> list[ChangeChart]:
             coverage["programmes"],
         ),
     ]
-
-
-def by_site(lines: Iterable[Any]) -> list[SiteActions]:
-    """Actions under their sites; ``lines`` must come sorted by site."""
-    grouped = groupby(lines, key=lambda line: line.facility)
-    return [SiteActions(facility, tuple(of_site)) for facility, of_site in grouped]
 
 
 def total_cost(lines: Iterable[Any]) -> Decimal:

@@ -25,6 +25,7 @@ PLAN = {
     "floors": {"upper": 0.25},
     "gap": 0.0001,
     "time_limit_s": 30,
+    "asked": {},
 }
 
 
@@ -112,6 +113,28 @@ def test_a_limit_that_makes_no_sense_is_refused_and_nothing_is_kept(api, field, 
     assert answer.status_code == 400
     [place] = answer.json()["error"]["fields"]
     assert place.split(".")[0] == field
+    assert not Plan.objects.exists()
+
+
+def test_what_is_asked_beyond_the_most_tests_is_kept_as_it_was_said(api):
+    asked = {
+        "aim": {"kind": "worst_first", "over": "areas"},
+        "models_per_class": {"photometer": 1},
+    }
+
+    answer = api.post("/api/v1/plans/", {**PLAN, "asked": asked})
+
+    assert answer.status_code == 201
+    assert api.get(answer["Location"]).json()["asked"] == asked
+
+
+def test_what_cannot_be_asked_is_refused_by_its_key(api):
+    answer = api.post("/api/v1/plans/", {**PLAN, "asked": {"models_per_class": {"wood": 1}}})
+
+    assert answer.status_code == 400
+    assert answer.json()["error"]["fields"] == {
+        "models_per_class": ["There is no class wood to choose here."]
+    }
     assert not Plan.objects.exists()
 
 

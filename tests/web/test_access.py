@@ -21,7 +21,7 @@ KEYS = {
     "upload_id": 1, "sheet": "equipment", "verdict": "new",
     "file_id": 1, "table": "equipment",
 }  # fmt: skip
-FILES = ("actions-csv", "actions-xlsx", "coverage-csv", "result-json", "case-json")
+FILES = ("actions-csv", "actions-xlsx", "coverage-csv", "budgets-csv", "result-json", "case-json")
 POSTS = (
     "coverage-refresh",
     "demand-restore",

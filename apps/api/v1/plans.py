@@ -19,6 +19,12 @@ from apps.facilities.selectors import districts_for
 from apps.plans.selectors import plan_for, plans_for
 from apps.plans.services import draft_plan
 
+ASKED = (
+    "what is asked beyond the most tests, in the terms of the planning case: aim, minimum_sets,"
+    " fixed (site null: every site), idle_units (item of the register, to a site or null, cost),"
+    " bundles, models_per_class, supervised_share; each may be left out"
+)
+
 
 class PlanIn(Incoming):
     title = serializers.CharField(max_length=120)
@@ -46,6 +52,7 @@ class PlanIn(Incoming):
         default=0.001, min_value=0, max_value=1, help_text="how near the best is near enough"
     )
     time_limit_s = serializers.IntegerField(default=300, min_value=1, max_value=3600)
+    asked = serializers.DictField(default=dict, help_text=ASKED)
 
 
 @extend_schema_field(serializers.DictField(child=money()))
@@ -73,6 +80,7 @@ class PlanOut(serializers.Serializer):
     floors = FloorsOut()
     gap = serializers.FloatField()
     time_limit_s = serializers.IntegerField()
+    asked = serializers.DictField(help_text=ASKED)
     made_at = serializers.DateTimeField()
     made_by = serializers.CharField(source="made_by.username")
 

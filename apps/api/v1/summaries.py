@@ -53,6 +53,57 @@ class LeftOutOut(serializers.Serializer):
     why = serializers.CharField()
 
 
+class PointOut(serializers.Serializer):
+    """What a budget (capital) achieves, as shares of what could be had at most."""
+
+    budget = serializers.FloatField()
+    share = serializers.FloatField()
+    bound = serializers.FloatField(help_text="no plan with this capital does better")
+
+
+class StepOut(serializers.Serializer):
+    """How many more weighted tests 1 000 of money bring between two budgets."""
+
+    start = serializers.FloatField()
+    end = serializers.FloatField()
+    least = serializers.FloatField()
+    most = serializers.FloatField()
+
+
+class FrontierOut(serializers.Serializer):
+    today = serializers.FloatField()
+    points = PointOut(many=True)
+    steps = StepOut(many=True)
+    useful = serializers.FloatField(help_text="more capital brings nothing that was found")
+    diminishing = serializers.FloatField(
+        allow_null=True, help_text="from here on money brings less than it does on average"
+    )
+
+
+class BaselineOut(serializers.Serializer):
+    """A simple way of spending under the same limits: equal_shares, largest_first, greedy."""
+
+    way = serializers.CharField()
+    objective = serializers.FloatField()
+    tests_met_share = serializers.FloatField()
+    weighted_share = serializers.FloatField()
+    cost = serializers.FloatField()
+    recurrent = serializers.FloatField(help_text="a year")
+
+
+class PeopleOut(serializers.Serializer):
+    all = serializers.FloatField()
+    gain = serializers.FloatField(help_text="live where more of what they ask for is done")
+
+
+class FifthOut(serializers.Serializer):
+    """A fifth of the people, those first for whom least is done today."""
+
+    people = serializers.FloatField()
+    before = serializers.FloatField(allow_null=True)
+    after = serializers.FloatField(allow_null=True)
+
+
 class SummaryOut(serializers.Serializer):
     money = MoneyOut()
     coverage = CoverageOut()
@@ -62,6 +113,10 @@ class SummaryOut(serializers.Serializer):
         child=serializers.IntegerField(), help_text="buy, repair, train, provide: how many"
     )
     solve_seconds = serializers.FloatField()
+    people = PeopleOut(required=False)
+    fifths = FifthOut(many=True, required=False)
+    frontier = FrontierOut(required=False)
+    baselines = BaselineOut(many=True, required=False)
     relax = serializers.ListField(
         child=serializers.CharField(),
         required=False,

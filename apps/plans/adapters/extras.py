@@ -44,9 +44,21 @@ def extras(case: Case, result: Result, before: Result, found: Extras) -> dict[st
         "remaining": _remaining(case, result),
         "running": {"before": before.money.recurrent, "after": result.money.recurrent},
         "asked": _asked(case, result),
+        "funds": _funds(case, result),
         **({"frontier": _frontier(case, result, found.frontier)} if found.frontier else {}),
         "baselines": [_baseline(case, each) for each in found.baselines],
     }
+
+
+def _funds(case: Case, result: Result) -> dict[str, list[str]]:
+    """Models that are bought or repaired: the earmarks that may pay for them, if any."""
+    used = {action.item for action in result.actions if action.kind in ("buy", "repair")}
+    found = {
+        model.code: sorted({code for code in model.programmes if case.limits.earmarks.get(code)})
+        for model in case.device_models
+        if model.code in used
+    }
+    return {model: codes for model, codes in found.items() if codes}
 
 
 def _remaining(case: Case, result: Result) -> dict[str, Any]:

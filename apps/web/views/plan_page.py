@@ -7,12 +7,21 @@ from django.utils.translation import gettext
 
 from apps.accounts.rules import may
 from apps.plans.choices import OPEN_TO_CHANGE, UNFINISHED, PlanState, RunState
-from apps.plans.selectors import latest_run, lines_of, notes_on, proposer, steps_of
+from apps.plans.selectors import (
+    latest_run,
+    lines_of,
+    names_asked,
+    notes_on,
+    proposer,
+    steps_of,
+)
 from apps.web.answers import answer, volumes
 from apps.web.figures import percent_text
 from apps.web.forms.actions import ActionsForm
 from apps.web.forms.numbers import plain_percent
-from apps.web.results import budget, by_site, change_charts, total_cost
+from apps.web.plan_parts import ARRANGED, arranged, asked_in_words
+from apps.web.results import budget, change_charts, total_cost
+from apps.web.views.plan_beside import beside
 
 
 def plan_page(request: HttpRequest, plan: Any, run: Any | None) -> dict[str, Any]:
@@ -27,6 +36,7 @@ def plan_page(request: HttpRequest, plan: Any, run: Any | None) -> dict[str, Any
         "may_draft": may(request.user, "plan.draft"),
         "may_run": may(request.user, "plan.run") and plan.state in OPEN_TO_CHANGE,
         "earmarks": plan.earmarks.all(),
+        "wishes": asked_in_words(plan.asked, names_asked(plan), plan.area.currency),
         "floors": [
             {"area": floor.area, "text": percent_text(floor.share, 1)}
             for floor in plan.floors.all()
@@ -62,16 +72,28 @@ def _result(request: HttpRequest, plan: Any, run: Any) -> dict[str, Any]:
     form = ActionsForm(request.GET)
     lines = [line for line in lines_of(run) if form.fits(line)]
     programmes = {earmark.programme.code: earmark.programme.name for earmark in plan.earmarks.all()}
-    return {
+    funds = run.summary.get("funds", {})
+    return beside(request, plan, run) | {
         "budget": budget(run.summary["money"], programmes),
         "change": volumes(run),
         "charts": change_charts(run.summary["coverage"]),
         "filters": form,
         "filtered": form.narrows,
-        "sites": by_site(lines),
+        "groups": arranged(lines, form.arrangement, funds, programmes),
+        "arrangements": _arrangements(request, form.arrangement),
         "action_count": len(lines),
         "action_cost": total_cost(lines),
     }
+
+
+def _arrangements(request: HttpRequest, chosen: str) -> list[dict[str, Any]]:
+    """The ways to arrange the actions, each a link that keeps what they are narrowed to."""
+    found = []
+    for by, words in ARRANGED:
+        query = request.GET.copy()
+        query["by"] = by
+        found.append({"href": f"?{query.urlencode()}#actions", "words": words, "now": by == chosen})
+    return found
 
 
 def _infeasible(run: Any) -> dict[str, Any]:

@@ -1,7 +1,5 @@
 """Plans: the list, drafting one, and the page that holds a question and its answer."""
 
-from typing import Any
-
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
@@ -10,14 +8,12 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
 from apps.accounts.rules import may
-from apps.catalogue.selectors import programmes
-from apps.facilities.selectors import areas_with_sites
 from apps.plans.choices import UNFINISHED
 from apps.plans.selectors import latest_run, plan_for, plans_for
 from apps.plans.services import cancel_run, draft_plan, mark_interrupted, start_run
 from apps.web.answers import answer
-from apps.web.forms.plans import DraftForm, initial_of
 from apps.web.views.access import found, permitted
+from apps.web.views.draft_forms import draft_forms
 from apps.web.views.plan_page import plan_page
 from apps.web.views.scope import scope_of
 
@@ -39,20 +35,24 @@ def plan_draft(request: HttpRequest) -> HttpResponse:
     scope = scope_of(request)
     if scope.district is None:
         return render(request, "web/plans/draft.html", {"district": None})
-    form = DraftForm(
-        request.POST if request.method == "POST" else None,
-        initial=_like(request),
-        programmes=programmes(),
-        areas=areas_with_sites(request.user, scope.district),
-    )
-    if form.is_bound and form.is_valid():
+    form, asking = draft_forms(request, scope.district)
+    if form.is_bound and all([form.is_valid(), asking.is_valid()]):
         try:
-            plan = draft_plan(area=scope.district, by=request.user, **form.answers())
+            plan = draft_plan(
+                area=scope.district, by=request.user, asked=asking.answers(), **form.answers()
+            )
         except ValidationError as refused:
             form.add_error(None, " ".join(refused.messages))
         else:
             return redirect("web:plan-detail", plan.pk)
-    values = {"form": form, "district": scope.district, "districts": scope.districts}
+    wrong = len(form.errors) + len(asking.errors) if form.is_bound else 0
+    values = {
+        "form": form,
+        "asking": asking,
+        "wrong": wrong,
+        "district": scope.district,
+        "districts": scope.districts,
+    }
     return render(request, "web/plans/draft.html", values)
 
 
@@ -96,11 +96,3 @@ def plan_cancel(request: HttpRequest, plan_id: int) -> HttpResponse:
     if run is not None:
         cancel_run(run=run, by=request.user)
     return redirect("web:plan-detail", plan_id)
-
-
-def _like(request: HttpRequest) -> dict[str, Any]:
-    """The answers of the plan that ``like=`` names, to start from."""
-    asked = request.GET.get("like", "")
-    if not asked.isdecimal():
-        return {}
-    return initial_of(found(lambda: plan_for(request.user, int(asked))))

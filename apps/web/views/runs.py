@@ -37,6 +37,7 @@ def _file(write: Callable[[Any], bytes | str], name: str, media_type: str):
 actions_csv = _file(exports.lines_csv, "actions.csv", CSV)
 actions_xlsx = _file(exports.lines_xlsx, "actions.xlsx", XLSX)
 coverage_csv = _file(exports.coverage_csv, "coverage.csv", CSV)
+budgets_csv = _file(exports.budgets_csv, "budgets.csv", CSV)
 result_json = _file(exports.result_json, "result.json", JSON)
 case_json = _file(exports.case_json, "case.json", JSON)
 

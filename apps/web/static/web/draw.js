@@ -19,6 +19,12 @@
     return value;
   };
 
+  // A point that carries an address leads there; the table below holds the same links.
+  const follow = ({ points }) => {
+    const [target] = points.map((point) => point.customdata).filter((to) => typeof to === "string");
+    if (target && target.startsWith("/")) location.assign(target);
+  };
+
   const draw = () => {
     const styles = getComputedStyle(document.documentElement);
     for (const canvas of document.querySelectorAll("[data-figure]")) {
@@ -26,6 +32,7 @@
       const figure = coloured(JSON.parse(source), styles);
       figure.layout.font.family = styles.getPropertyValue("--font");
       Plotly.react(canvas, figure.data, figure.layout, settings);
+      canvas.on("plotly_click", follow);
     }
   };
 
