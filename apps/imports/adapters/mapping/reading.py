@@ -29,7 +29,8 @@ def read_mapped(name: str, content: bytes, how: Mapping[str, Any]) -> Source:
     table = with_columns(TABLES[how["table"]], named)
     headings = {column: grid.heads[at] for column, at in named.items()}
     rows = _rows(table, named, how["values"], grid)
-    return source_of(table, grid.title, headings, rows, grid)
+    title = grid.title if grid.sheets else table.title
+    return source_of(table, title, headings, rows, grid)
 
 
 def _rows(
