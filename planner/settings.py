@@ -268,7 +268,7 @@ SPECTACULAR_SETTINGS = {
         "Measure": "apps.catalogue.choices.Measure",
         "UploadKind": "apps.imports.choices.UploadKind",
         "UploadState": "apps.imports.choices.UploadState",
-        "SentKind": "apps.api.v1.uploads.KINDS",
+        "SentKind": "apps.api.v1.upload_shapes.KINDS",
         "Known": "apps.inventory.choices.Known",
         "BiosafetyKept": "apps.facilities.choices.Biosafety",
         "BiosafetyAsked": "apps.catalogue.choices.Biosafety",

@@ -23,6 +23,7 @@ from apps.api.v1 import (
     sites,
     tokens,
     travel_times,
+    upload_steps,
     uploads,
     verifications,
     workloads,
@@ -87,9 +88,11 @@ urlpatterns = [
         uploads.UploadProposals.as_view(),
         name="upload-proposals",
     ),
-    path("uploads/<int:upload_id>/apply/", uploads.UploadApply.as_view(), name="upload-apply"),
-    path("uploads/<int:upload_id>/undo/", uploads.UploadUndo.as_view(), name="upload-undo"),
-    path("uploads/<int:upload_id>/cancel/", uploads.UploadCancel.as_view(), name="upload-cancel"),
+    path("uploads/<int:upload_id>/apply/", upload_steps.UploadApply.as_view(), name="upload-apply"),
+    path("uploads/<int:upload_id>/undo/", upload_steps.UploadUndo.as_view(), name="upload-undo"),
+    path(
+        "uploads/<int:upload_id>/cancel/", upload_steps.UploadCancel.as_view(), name="upload-cancel"
+    ),
     path("programmes/", programmes.ProgrammeList.as_view(), name="programme-list"),
     path("tests/", lab_tests.LabTestList.as_view(), name="test-list"),
     path("tests/<slug:code>/reach/", reach.TestReach.as_view(), name="test-reach"),

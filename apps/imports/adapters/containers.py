@@ -9,22 +9,16 @@ import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from apps.imports.adapters.extents import Extent
 from apps.imports.adapters.sources import RefusedFileError
 
 MOST_UNPACKED_BYTES = 400 * 2**20
 MOST_MEMBERS = 500
-MOST_ROWS = 250_000
-MOST_COLUMNS = 100
-MOST_CELLS = 10_000_000
-LETTERS = 26
 STEP_BYTES = 2**20
 OVERLAP_BYTES = 200  # longer than the start of a cell, so that none is missed between two steps
 
 LEGACY = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # compound file: old or encrypted workbooks
 SAVE_AS = "Open it in a spreadsheet program, save it as a workbook (.xlsx), and upload that."
-FORMULA = re.compile(rb'<c r="([A-Z]{1,3})([0-9]{1,7})"[^>]*>\s*<f[ >/]')
-ROW = re.compile(rb'<row [^>]*?r="([0-9]+)"')
-CELL = re.compile(rb'<c r="([A-Z]{2,})([0-9]+)"')
 # What the standard library raises of a container whose bytes are not what they should be.
 DAMAGES = (
     zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error, NotImplementedError,
@@ -79,7 +73,7 @@ def _unpack(name: str, archive: zipfile.ZipFile) -> Contents:
     total, formulas = 0, {}
     try:
         for member in archive.infolist():
-            sheet = _Sheet(name) if member.filename.startswith("xl/worksheets/") else None
+            sheet = Extent(name) if member.filename.startswith("xl/worksheets/") else None
             for step, size in _steps(archive, member):
                 total += size
                 if total > MOST_UNPACKED_BYTES:
@@ -114,50 +108,3 @@ def _check_step(name: str, step: bytes) -> None:
             f"{name} declares entities of its own, which no spreadsheet program does.",
             remedy=SAVE_AS,
         )
-
-
-class _Sheet:
-    """How far one sheet reaches, and its formulas, found while it passes step by step."""
-
-    def __init__(self, name: str) -> None:
-        self.formulas: set[tuple[str, int]] = set()
-        self._name = name
-        self._row, self._column, self._rows = 1, LETTERS, 0
-
-    def see(self, step: bytes, size: int) -> None:
-        self.formulas |= {(col.decode(), int(row)) for col, row in FORMULA.findall(step)}
-        self._row = max([self._row, *map(int, ROW.findall(step))])
-        # Rows that do not say which they are; those seen twice at the end of a step count once.
-        self._rows += step.count(b"<row", max(0, len(step) - size))
-        beyond = (column_number(col.decode()) for col, _ in CELL.findall(step))
-        self._column = max([self._column, *beyond])
-        self._check()
-
-    def _check(self) -> None:
-        rows = max(self._row, self._rows)
-        if rows > MOST_ROWS:
-            raise RefusedFileError(
-                f"{self._name} has something in row {rows}; at most {MOST_ROWS} rows are read.",
-                remedy="Delete the empty rows below the last one that is filled in, or part it.",
-            )
-        if self._column > MOST_COLUMNS:
-            raise RefusedFileError(
-                f"{self._name} has something in column number {self._column};"
-                f" at most {MOST_COLUMNS} columns are read.",
-                remedy="Delete the columns to the right of the last one that is filled in.",
-            )
-        # A reader makes room for every cell up to the last row and the last column.
-        if rows * self._column > MOST_CELLS:
-            raise RefusedFileError(
-                f"{self._name} reaches over {rows} rows and {self._column} columns, at most"
-                f" {MOST_CELLS} cells are read.",
-                remedy="Delete empty rows and columns at the end, or part it.",
-            )
-
-
-def column_number(letters: str) -> int:
-    """``A`` is 1, ``AA`` is 27."""
-    number = 0
-    for letter in letters:
-        number = number * 26 + ord(letter) - ord("A") + 1
-    return number

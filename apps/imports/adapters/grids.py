@@ -10,8 +10,9 @@ from itertools import chain, islice
 from python_calamine import CalamineError, CalamineWorkbook, SheetVisibleEnum
 
 from apps.imports.adapters.cell_texts import text_of
-from apps.imports.adapters.containers import MOST_COLUMNS, MOST_ROWS, SAVE_AS, look_into
+from apps.imports.adapters.containers import SAVE_AS, look_into
 from apps.imports.adapters.csv_cells import unguarded
+from apps.imports.adapters.extents import MOST_COLUMNS, MOST_ROWS
 from apps.imports.adapters.sources import RefusedFileError
 
 DELIMITERS = (",", ";", "\t")

@@ -1,9 +1,7 @@
 """A filled survey workbook as rows of text."""
 
 import io
-import posixpath
 import re
-import zipfile
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any
@@ -11,15 +9,16 @@ from xml.etree import ElementTree
 
 from python_calamine import CalamineError, CalamineSheet, CalamineWorkbook, SheetVisibleEnum
 
-from apps.imports.adapters.cell_texts import ColumnTexts, text_of
-from apps.imports.adapters.containers import DAMAGES, SAVE_AS, column_number, look_into
-from apps.imports.adapters.sources import Fault, RefusedFileError, Source, SourceRow, SourceSheet
+from apps.imports.adapters.cell_texts import text_of
+from apps.imports.adapters.containers import DAMAGES, SAVE_AS, look_into
+from apps.imports.adapters.sources import RefusedFileError, Source, SourceSheet
 from apps.imports.adapters.tables import SURVEYED, TABLES, RegisterTable
+from apps.imports.adapters.workbook_formulas import formulas_by_sheet
+from apps.imports.adapters.workbook_rows import Rows
 
 MARK_SHEET = "_version"
 KEY = re.compile(r"[0-9a-f]{20}")
 NEW_WORKBOOK = "Get a new workbook, copy what was filled in, and upload that."
-RELATION = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 
 
 def read_workbook(name: str, content: bytes, how: Mapping[str, Any]) -> Source:
@@ -32,7 +31,7 @@ def read_workbook(name: str, content: bytes, how: Mapping[str, Any]) -> Source:
     contents = look_into(name, content)
     with _told_of(name):
         workbook = CalamineWorkbook.from_filelike(io.BytesIO(content))
-        sheets, notes = _sheets(workbook, _formulas(content, contents.formulas))
+        sheets, notes = _sheets(workbook, formulas_by_sheet(content, contents.formulas))
         key = _key(workbook)
     if not sheets:
         titles = ", ".join(TABLES[file].title for file in SURVEYED)
@@ -111,92 +110,12 @@ def _sheet(
         for row in range(top, min(bottom, top + 1000) + 1)
         for column in range(left, min(right, left + 100) + 1)
     }
-    reader = _Rows(table, columns, heads, first_row + 2, first_column, formulas, merged)
+    reader = Rows(table, columns, heads, first_row + 2, first_column, formulas, merged)
     return SourceSheet(table, sheet.name, headings, reader.read(rows), sheet.height - 1)
 
 
 def _columns(table: RegisterTable, heads: list[str]) -> list[str]:
     return [table.columns_by_heading.get(" ".join(head.split()).casefold(), "") for head in heads]
-
-
-class _Rows:
-    """Rows of one sheet, told apart from the cells that cannot be trusted."""
-
-    def __init__(
-        self,
-        table: RegisterTable,
-        columns: list[str],
-        heads: list[str],
-        first_line: int,
-        first_column: int,
-        formulas: frozenset[tuple[int, int]],
-        merged: set[tuple[int, int]],
-    ) -> None:
-        self._line, self._formulas = first_line, formulas
-        self._merged_lines = {row + 1 for row, _ in merged}
-        self._places = [
-            (at, column, heads[at], ColumnTexts(table.fields[column]), at + first_column)
-            for at, column in enumerate(columns)
-            if column
-        ]
-        self._formula_lines = {row for _, row in formulas}
-
-    def read(self, rows: Iterator[list[Any]]) -> Iterator[SourceRow]:
-        for line, row in enumerate(rows, self._line):
-            cells = {
-                column: read(value if type(value) is str and value.isalnum() else text_of(value))
-                for at, column, _, read, _ in self._places
-                if (value := row[at]) != ""
-            }
-            faults = self._faults(line, cells) if self._suspect(line) else ()
-            if cells or faults:
-                yield SourceRow(line, cells, faults)
-
-    def _suspect(self, line: int) -> bool:
-        return line in self._formula_lines or line in self._merged_lines
-
-    def _faults(self, line: int, cells: Mapping[str, str]) -> tuple[Fault, ...]:
-        faults = [
-            Fault(
-                head,
-                cells.get(column, ""),
-                "is a formula, whose result may be out of date",
-                "Type the value itself, or paste it as a value.",
-            )
-            for _, column, head, _, at in self._places
-            if (at + 1, line) in self._formulas
-        ]
-        if line in self._merged_lines:
-            faults.append(
-                Fault("", "", "is merged with other cells", "Part the cells, and fill in each.")
-            )
-        return tuple(faults)
-
-
-def _formulas(
-    content: bytes, found: Mapping[str, frozenset[tuple[str, int]]]
-) -> dict[str, frozenset[tuple[int, int]]]:
-    """Cells with formulas, column and row from 1, by the name of the sheet."""
-    if not found:
-        return {}
-    with zipfile.ZipFile(io.BytesIO(content)) as archive:
-        # Nothing here declares entities: ``look_into`` has refused such files.
-        relations = ElementTree.fromstring(archive.read("xl/_rels/workbook.xml.rels"))  # noqa: S314
-        book = ElementTree.fromstring(archive.read("xl/workbook.xml"))  # noqa: S314
-    targets = {
-        each.get("Id"): posixpath.normpath(posixpath.join("xl", each.get("Target", "")))
-        for each in relations
-    }
-    members = {
-        each.get("name", ""): targets.get(each.get(RELATION), "").removeprefix("/")
-        for each in book.iter()
-        if each.tag.endswith("}sheet")
-    }
-    return {
-        name: frozenset((column_number(column), row) for column, row in found[member])
-        for name, member in members.items()
-        if member in found
-    }
 
 
 def _key(workbook: CalamineWorkbook) -> str:

@@ -1,6 +1,12 @@
 """Files into the register: folders that are loaded, and uploads that are looked at first."""
 
 from apps.imports.services.changing import carry_out_upload, take_back_upload
+from apps.imports.services.deciding import (
+    apply_upload,
+    cancel_upload,
+    choose_from_upload,
+    undo_upload,
+)
 from apps.imports.services.giving_out import keep_workbook, new_workbook_key
 from apps.imports.services.loading import (
     Change,
@@ -13,14 +19,7 @@ from apps.imports.services.loading import (
 from apps.imports.services.mapping import keep_unmapped, map_file
 from apps.imports.services.previewing import read_upload
 from apps.imports.services.progress import beat_upload, mark_uploads_interrupted
-from apps.imports.services.receiving import (
-    apply_upload,
-    cancel_upload,
-    choose_from_upload,
-    read_again,
-    receive_upload,
-    undo_upload,
-)
+from apps.imports.services.receiving import read_again, receive_upload
 from apps.imports.services.recognising import (
     MappingQuestion,
     mapping_question,

@@ -1,6 +1,5 @@
 """What was proposed and accepted, into the register; and out of it again. Whole or not at all."""
 
-import hashlib
 import logging
 from collections.abc import Callable
 from typing import Any
@@ -10,19 +9,17 @@ from django.utils import timezone
 
 from apps.accounts.models import User
 from apps.audit.services import record
-from apps.imports.adapters.edits import Edit, edits_of
+from apps.imports.adapters.edits import edits_of
 from apps.imports.adapters.tables import TABLES
 from apps.imports.choices import UploadState, Verdict
 from apps.imports.models import ProposalPiece, Upload, UploadContent
 from apps.imports.services.editing import NotAsExpectedError, Register
 from apps.imports.services.progress import claim, finish, held
+from apps.imports.services.trails import Trail
 from apps.inventory.services import end_outdated
 
 log = logging.getLogger(__name__)
 
-MOST_IN_ENTRY = 2000
-"""Rows whose values stand in the history entry; of more, the upload keeps them, and the entry
-their digest."""
 OUR_FAULT = (
     "Something went wrong on our side; nothing was changed. Try again. If it fails again, tell"
     " whoever runs the service: upload {upload}, {at:%Y-%m-%d %H:%M} UTC."
@@ -80,7 +77,7 @@ def _apply(upload: Upload) -> None:
     by = upload.applied_by
     register = Register(by, upload.area)
     outcome: dict[str, dict[str, int]] = {}
-    trail = _Trail()
+    trail = Trail()
     for file in [name for name in TABLES if name in upload.counts]:
         done = outcome[file] = {"created": 0, "changed": 0}
         for piece in _pieces(upload, file):
@@ -102,7 +99,7 @@ def _apply(upload: Upload) -> None:
 def _undo(upload: Upload) -> None:
     by = upload.undone_by
     register = Register(by, upload.area)
-    trail = _Trail()
+    trail = Trail()
     for file in [name for name in reversed(TABLES) if name in upload.counts]:
         for piece in reversed(list(_pieces(upload, file))):
             edits = edits_of(piece.verdict, bytes(piece.content), upload.choice.get(file, {}))
@@ -118,33 +115,8 @@ def _pieces(upload: Upload, file: str) -> Any:
     return pieces.exclude(verdict=Verdict.REFUSED).order_by("verdict", "first").iterator()
 
 
-class _Trail:
-    """What is told of in the history: the rows themselves, or, of many, their digest."""
-
-    def __init__(self) -> None:
-        self.rows = 0
-        self.before: dict[str, dict[str, Any]] = {}
-        self.after: dict[str, dict[str, Any]] = {}
-        self._digest = hashlib.sha256()
-
-    def add(self, file: str, edits: list[Edit]) -> None:
-        self.rows += len(edits)
-        for edit in edits:
-            self._digest.update(edit.told().encode())
-        if self.rows <= MOST_IN_ENTRY:
-            for edit in edits:
-                self.before.setdefault(file, {})[edit.called] = edit.side(0)
-                self.after.setdefault(file, {})[edit.called] = edit.side(1)
-        else:
-            self.before = self.after = {}
-
-    @property
-    def digest(self) -> str:
-        return self._digest.hexdigest()
-
-
 def _finish(
-    upload: Upload, state: UploadState, by: User | None, trail: _Trail, **values: Any
+    upload: Upload, state: UploadState, by: User | None, trail: Trail, **values: Any
 ) -> None:
     finish(upload, state, **values)
     after = {

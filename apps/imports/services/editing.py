@@ -1,9 +1,6 @@
 """Edits of rows in the register, each held against what the row says at that moment."""
 
-from collections.abc import Iterable
 from typing import Any
-
-from django.db.models import ProtectedError
 
 from apps.accounts.models import User
 from apps.facilities.models import Area
@@ -13,6 +10,8 @@ from apps.imports.adapters.rows import Values
 from apps.imports.adapters.scoping import Scope
 from apps.imports.adapters.stored import Key, single_fields, stored_rows
 from apps.imports.adapters.tables import RegisterTable
+from apps.imports.services.refusing import NOT_UNDONE, NotAsExpectedError
+from apps.imports.services.removing import remove_added
 from apps.imports.services.writing import Table
 
 TOLD = 5
@@ -25,14 +24,6 @@ LOST = (
 )
 LOOK_AGAIN = "Read the file again to see what it would change now, then apply it."
 LEFT_OUT = "Choose the row that it names too, or leave this one out."
-NOT_UNDONE = "Nothing was undone. Change the rows by hand, or undo the later changes first."
-
-
-class NotAsExpectedError(Exception):
-    """The register is not as the edits expect; nothing of them may be kept."""
-
-    def __init__(self, problem: str, *, remedy: str) -> None:
-        super().__init__(f"{problem} {remedy}")
 
 
 class Register:
@@ -70,7 +61,7 @@ class Register:
         Table(table.sheet, self._scope).save(
             [self._edited(table, stored[key], edit.fields, 0) for key, edit in changed.items()]
         )
-        self._remove(table, [key for key, edit in keyed.items() if edit.is_new])
+        remove_added(table, [key for key, edit in keyed.items() if edit.is_new])
 
     def renew(self, table: RegisterTable) -> None:
         """All rows of ``table`` are written: those after them may name them."""
@@ -138,29 +129,6 @@ class Register:
                     remedy="Leave it out, or ask somebody who answers for that place to apply it.",
                 )
 
-    def _remove(self, table: RegisterTable, keys: Iterable[Key]) -> None:
-        """Take away rows that the upload added, and nothing that others have hung on them."""
-        for key in keys:
-            parts = zip(table.sheet.key, key, strict=True)
-            named = {table.fields[name].attname: part for name, part in parts}
-            try:
-                _, removed = table.sheet.model._default_manager.filter(**named).delete()
-            except ProtectedError as held:
-                self._held(table, key, {type(row) for row in held.protected_objects}, held)
-            else:
-                self._held(table, key, _others(removed, table), None)
-
-    def _held(
-        self, table: RegisterTable, key: Key, models: set[type], cause: Exception | None
-    ) -> None:
-        if models:
-            names = ", ".join(sorted(str(model._meta.verbose_name_plural) for model in models))
-            called = ", ".join(map(str, key))
-            raise NotAsExpectedError(
-                f"{table.title}: {called} has {names} by now, which would be lost.",
-                remedy=NOT_UNDONE,
-            ) from cause
-
     def _refuse(
         self, table: RegisterTable, edits: list[Edit], reasons: tuple[str, str], remedy: str
     ) -> None:
@@ -176,9 +144,3 @@ def _code(missing: KeyError) -> str:
     """The code under which nothing was found; several parts of a key are joined."""
     [key] = missing.args
     return ", ".join(map(str, key)) if isinstance(key, tuple) else str(key)
-
-
-def _others(removed: dict[str, int], table: RegisterTable) -> set[type]:
-    own = table.sheet.model
-    labels = {label for label in removed if label != own._meta.label}
-    return {own._meta.apps.get_model(label) for label in labels}

@@ -1,7 +1,6 @@
 """From a file that waits to what it would change: read, compared, kept for a look."""
 
 import logging
-from collections import Counter
 from collections.abc import Mapping
 from typing import Any
 
@@ -10,28 +9,23 @@ from django.db.models import ForeignKey
 from django.utils import timezone
 
 from apps.audit.services import record
-from apps.imports.adapters.given_out import GivenOut
-from apps.imports.adapters.kept import packed, unpacked_all
-from apps.imports.adapters.proposing import Proposal, Proposer
+from apps.imports.adapters.given_out import GivenOut, given_out_of, workbook_of
+from apps.imports.adapters.proposing import Proposer
 from apps.imports.adapters.readers import READERS
 from apps.imports.adapters.scoping import Scope
-from apps.imports.adapters.sources import RefusedFileError, Source, SourceSheet
+from apps.imports.adapters.sources import RefusedFileError, SourceSheet
 from apps.imports.choices import UploadState, Verdict
-from apps.imports.models import ProposalPiece, Upload, UploadContent, Workbook, WorkbookPiece
+from apps.imports.models import Upload, UploadContent
+from apps.imports.services.pieces import Pieces
 from apps.imports.services.progress import CancelledError, claim, finish, tell
 from apps.imports.services.receiving import drop
 
 log = logging.getLogger(__name__)
 
-PIECE_ROWS = 1000
 WORKER_ENDED = "The worker was stopped before the file was read. Read it again."
 OUR_FAULT = (
     "Something went wrong on our side; nothing was changed. Read the file again. If it fails"
     " again, tell whoever runs the service: upload {upload}, {at:%Y-%m-%d %H:%M} UTC."
-)
-STRANGE_MARK = (
-    "The workbook's version mark is not one of ours, or is damaged. Get a new workbook, copy"
-    " what was filled in, and upload that."
 )
 
 
@@ -84,7 +78,7 @@ class _Preview:
         content = bytes(UploadContent.objects.get(upload=self._upload).content)
         how = {"area": self._upload.area.code, **self._upload.how}
         source = READERS[self._upload.kind](self._upload.file_name, content, how)
-        workbook = _workbook_of(source, self._upload)
+        workbook = workbook_of(source, self._upload)
         self._scope.expect(
             each.related_model
             for sheet in source.sheets
@@ -94,7 +88,7 @@ class _Preview:
         totals = [sheet.row_count for sheet in source.sheets]
         total = None if None in totals else sum(filter(None, totals))
         for sheet in source.sheets:
-            self._keep_sheet(sheet, _given_out(workbook, sheet), total)
+            self._keep_sheet(sheet, given_out_of(workbook, sheet), total)
         self._notes += [*source.notes, *_notes_on(self._upload, self._counts)]
         with transaction.atomic():
             finish(
@@ -112,7 +106,7 @@ class _Preview:
         self, sheet: SourceSheet, given_out: GivenOut | None, total: int | None
     ) -> None:
         proposer = Proposer(sheet, self._scope, given_out)
-        pieces = _Pieces(self._upload, sheet.table.file)
+        pieces = Pieces(self._upload, sheet.table.file)
         for count, batch in proposer.batches():
             for verdict, proposal in batch:
                 pieces.add(verdict, proposal)
@@ -132,55 +126,6 @@ class _Preview:
                 f"{sheet.title}: the file is without {rows} that the workbook was given out with."
                 " Nothing is removed by an upload."
             )
-
-
-class _Pieces:
-    """Proposals of one sheet on their way into the database, by verdict."""
-
-    def __init__(self, upload: Upload, file: str) -> None:
-        self.counts: Counter[Verdict] = Counter()
-        self._upload, self._file = upload, file
-        self._waiting: dict[Verdict, list[Proposal]] = {}
-
-    def add(self, verdict: Verdict, proposal: Proposal) -> None:
-        waiting = self._waiting.setdefault(verdict, [])
-        waiting.append(proposal)
-        if len(waiting) == PIECE_ROWS:
-            self._write(verdict)
-
-    def flush(self) -> None:
-        for verdict in list(self._waiting):
-            self._write(verdict)
-
-    def _write(self, verdict: Verdict) -> None:
-        rows = self._waiting.pop(verdict)
-        ProposalPiece.objects.create(
-            upload=self._upload,
-            sheet=self._file,
-            verdict=verdict,
-            first=self.counts[verdict],
-            row_count=len(rows),
-            content=packed(rows),
-        )
-        self.counts[verdict] += len(rows)
-
-
-def _workbook_of(source: Source, upload: Upload) -> Workbook | None:
-    if not source.workbook_key:
-        return None
-    workbook = Workbook.objects.filter(key=source.workbook_key).select_related("area").first()
-    if workbook is None:
-        raise RefusedFileError(f"{upload.file_name}:", remedy=STRANGE_MARK)
-    return workbook
-
-
-def _given_out(workbook: Workbook | None, sheet: SourceSheet) -> GivenOut | None:
-    """What the workbook said of the sheet; ``None`` where there is nothing to compare with."""
-    if workbook is None:
-        return None
-    pieces = WorkbookPiece.objects.filter(workbook=workbook, sheet=sheet.table.file)
-    contents = (bytes(content) for content in pieces.values_list("content", flat=True))
-    return GivenOut(unpacked_all(contents), sheet.table.sheet.key)
 
 
 def _notes_on(upload: Upload, counts: Mapping[str, Mapping[str, Any]]) -> list[str]:

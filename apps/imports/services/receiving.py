@@ -1,7 +1,7 @@
 """Files that come in, and what people decide about them; the work itself is a worker's."""
 
 import hashlib
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from django.core.exceptions import PermissionDenied, ValidationError
@@ -22,8 +22,6 @@ MOST_BYTES = 50 * 2**20
 READ, APPLY, UNDO = (
     f"apps.imports.tasks.{name}" for name in ("read_file", "apply_proposals", "take_back")
 )
-CANCELLABLE = (UploadState.WAITING, UploadState.READING, UploadState.PREVIEWED,
-               UploadState.INTERRUPTED)  # fmt: skip
 
 
 @transaction.atomic
@@ -56,7 +54,7 @@ def receive_upload(
     )
     UploadContent.objects.create(upload=upload, content=content)
     record("upload.received", by=by, obj=upload, after=_named(upload))
-    _hand_on(READ, upload)
+    hand_on(READ, upload)
     return upload
 
 
@@ -77,99 +75,11 @@ def read_again(*, upload: Upload, by: User) -> Upload:
     """
     require(by, "register.change")
     upload = held(upload.pk)
-    _expect(upload, UploadState.PREVIEWED, UploadState.INTERRUPTED)
+    expect(upload, UploadState.PREVIEWED, UploadState.INTERRUPTED)
     upload.pieces.all().delete()
     finish(upload, UploadState.WAITING, counts={}, notes=[], choice={}, cancel_requested=False)
     record("upload.read-again", by=by, obj=upload, after=_named(upload))
-    _hand_on(READ, upload)
-    return upload
-
-
-@transaction.atomic
-def choose_from_upload(
-    *,
-    upload: Upload,
-    by: User,
-    sheet: str,
-    leave: bool | None = None,
-    shown: Collection[int] = (),
-    wanted: Collection[int] = (),
-    taken: Collection[int] = (),
-) -> Upload:
-    """Choose what of ``sheet`` is to be applied: nothing (``leave``), or row by row.
-
-    Of the rows in the lines ``shown``, those in ``wanted`` are to be applied; of fields that
-    both changed, the file's value wins in the lines ``taken`` and the register's in others.
-    Without any choice all is applied, and the register wins where both changed.
-    """
-    require(by, "register.change")
-    upload = held(upload.pk)
-    _expect(upload, UploadState.PREVIEWED)
-    if sheet not in upload.counts:
-        raise ValidationError({"sheet": f"The file has no sheet {sheet}."})
-    before = upload.choice.get(sheet, {})
-    without, takes = set(before.get("without", ())), set(before.get("take", ()))
-    after = {
-        "leave": before.get("leave", False) if leave is None else leave,
-        "without": sorted(without - set(shown) | set(shown) - set(wanted)),
-        "take": sorted(takes - set(shown) | set(taken) & set(shown)),
-    }
-    upload.choice = {**upload.choice, sheet: after}
-    upload.save(update_fields=["choice"])
-    record("upload.chosen", by=by, obj=upload, before={sheet: before}, after={sheet: after})
-    return upload
-
-
-@transaction.atomic
-def apply_upload(*, upload: Upload, by: User) -> Upload:
-    """Queue the writing of what was chosen; it is written whole or not at all.
-
-    Raises ``PermissionDenied`` where ``by`` may not, ``ValidationError`` where the upload is
-    not one that was looked at and waits for this.
-    """
-    require(by, "register.change")
-    upload = held(upload.pk)
-    _expect(upload, UploadState.PREVIEWED)
-    finish(upload, UploadState.APPLYING, applied_by=by)
-    record("upload.accepted", by=by, obj=upload, after={"choice": upload.choice})
-    _hand_on(APPLY, upload)
-    return upload
-
-
-@transaction.atomic
-def undo_upload(*, upload: Upload, by: User) -> Upload:
-    """Queue the undoing of all that ``upload`` changed, as one step.
-
-    It is refused, later, where anything of it has been changed since. Raises
-    ``PermissionDenied`` where ``by`` may not, ``ValidationError`` where it is not applied.
-    """
-    require(by, "register.change")
-    upload = held(upload.pk)
-    _expect(upload, UploadState.APPLIED)
-    finish(upload, UploadState.UNDOING, undone_by=by)
-    record("upload.undo-asked", by=by, obj=upload)
-    _hand_on(UNDO, upload)
-    return upload
-
-
-@transaction.atomic
-def cancel_upload(*, upload: Upload, by: User) -> Upload:
-    """Give an upload up: the file and what it would change are dropped; nothing was written.
-
-    One that is being read stops within seconds. Raises ``ValidationError`` where it is being
-    written or has been: that can be undone.
-    """
-    require(by, "register.change")
-    upload = held(upload.pk)
-    _expect(upload, *CANCELLABLE)
-    if upload.state == UploadState.READING:
-        upload.cancel_requested = True
-        upload.save(update_fields=["cancel_requested"])
-        record("upload.cancel-requested", by=by, obj=upload)
-        return upload
-    drop(upload)
-    finish(upload, UploadState.CANCELLED, cancel_requested=True)
-    record("upload.cancelled", by=by, obj=upload)
+    hand_on(READ, upload)
     return upload
 
 
@@ -179,7 +89,7 @@ def drop(upload: Upload) -> None:
     UploadContent.objects.filter(upload=upload).delete()
 
 
-def _expect(upload: Upload, *states: UploadState) -> None:
+def expect(upload: Upload, *states: UploadState) -> None:
     if upload.state not in states:
         expected = " or ".join(f"“{state.label.lower()}”" for state in states)
         raise ValidationError(
@@ -193,6 +103,6 @@ def _named(upload: Upload) -> dict[str, Any]:
     return {"file": upload.file_name, "sha256": upload.sha256, "bytes": upload.size_bytes}
 
 
-def _hand_on(name: str, upload: Upload) -> None:
+def hand_on(name: str, upload: Upload) -> None:
     task = import_string(name)
     transaction.on_commit(lambda: task.enqueue(upload.pk))

@@ -50,8 +50,7 @@ class Table:
     """The table of one sheet; rows are known by the values of ``sheet.key``."""
 
     def __init__(self, sheet: Sheet, known: Known) -> None:
-        self._sheet = sheet
-        self._known = known
+        self._sheet, self._known = sheet, known
         self._manager = sheet.model._default_manager
         self._several = [each for each in sheet.fields if isinstance(each, ManyToManyField)]
         self._single = single_fields(sheet)

@@ -141,7 +141,7 @@ def test_an_upload_that_no_worker_has_taken_yet_is_not_lost(waiting):
 
 
 def test_pieces_of_a_file_are_read_page_by_page(register, officer, monkeypatch):
-    monkeypatch.setattr("apps.imports.services.previewing.PIECE_ROWS", 3)
+    monkeypatch.setattr("apps.imports.services.pieces.PIECE_ROWS", 3)
     device = {"Facility": "hill", "Device_model": "cuvette-photometer", "Condition": "In use",
               "How_it_is_known": "Observed"}  # fmt: skip
     devices = [add("Equipment", Inventory_number=f"new-{at}", **device) for at in range(8)]

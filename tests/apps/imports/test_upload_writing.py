@@ -105,7 +105,7 @@ def test_the_history_says_which_file_changed_what_from_what_to_what(upload, offi
 
 
 def test_of_very_many_rows_the_history_keeps_the_digest(upload, officer, monkeypatch):
-    monkeypatch.setattr("apps.imports.services.changing.MOST_IN_ENTRY", 2)
+    monkeypatch.setattr("apps.imports.services.trails.MOST_IN_ENTRY", 2)
 
     applied(upload, officer)
 
