@@ -6,6 +6,7 @@ from typing import Any
 from apps.demand.models import Demand
 from apps.facilities.choices import AreaKind
 from apps.facilities.models import Area, Facility, ReferralRoute
+from apps.imports.adapters.identifiers import IDENTIFIERS
 from apps.imports.adapters.known import Known
 from apps.imports.adapters.prevalences import PREVALENCES
 from apps.imports.adapters.sheets import Sheet
@@ -140,4 +141,5 @@ SHEETS = (
     CONSUMPTION,
     RATES,
     PREVALENCES,
+    IDENTIFIERS,
 )  # fmt: skip

@@ -24,11 +24,10 @@ from apps.facilities.models import Area, Facility
 from apps.facilities.selectors import areas_for, facilities_for
 from apps.imports.adapters import catalogue, register
 from apps.imports.adapters.csv_cells import guarded
-from apps.imports.adapters.identifiers import IDENTIFIERS
 from apps.imports.adapters.known import NAMED_BY
 from apps.imports.adapters.sheets import Sheet
 
-REGISTER: dict[str, Sheet] = {sheet.file: sheet for sheet in (*register.SHEETS, IDENTIFIERS)}
+REGISTER: dict[str, Sheet] = {sheet.file: sheet for sheet in register.SHEETS}
 CATALOGUE: dict[str, Sheet] = {sheet.file: sheet for sheet in catalogue.SHEETS}
 AT_ONCE = 2000
 
