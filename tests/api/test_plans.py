@@ -68,6 +68,7 @@ def test_what_is_left_out_of_a_draft_means_no_limit_or_the_default(api):
         "floors": {},
         "gap": 0.001,
         "time_limit_s": 300,
+        "asked": {},
     }
 
 

@@ -53,7 +53,7 @@ class LeftOutOut(serializers.Serializer):
     why = serializers.CharField()
 
 
-class PointOut(serializers.Serializer):
+class BudgetPointOut(serializers.Serializer):
     """What a budget (capital) achieves, as shares of what could be had at most."""
 
     budget = serializers.FloatField()
@@ -61,7 +61,7 @@ class PointOut(serializers.Serializer):
     bound = serializers.FloatField(help_text="no plan with this capital does better")
 
 
-class StepOut(serializers.Serializer):
+class BudgetStepOut(serializers.Serializer):
     """How many more weighted tests 1 000 of money bring between two budgets."""
 
     start = serializers.FloatField()
@@ -72,8 +72,8 @@ class StepOut(serializers.Serializer):
 
 class FrontierOut(serializers.Serializer):
     today = serializers.FloatField()
-    points = PointOut(many=True)
-    steps = StepOut(many=True)
+    points = BudgetPointOut(many=True)
+    steps = BudgetStepOut(many=True)
     useful = serializers.FloatField(help_text="more capital brings nothing that was found")
     diminishing = serializers.FloatField(
         allow_null=True, help_text="from here on money brings less than it does on average"

@@ -122,7 +122,7 @@ def _whys(by_why: Mapping[str, float]) -> Iterable[str]:
             "%(tests)s could be done at a site that is equipped, but hours of staff or devices, or"
             " the money to run it, are used up."
         ),
-        "nothing_helps": gettext("%(tests)s nothing that money can buy would make possible."),
+        "nothing_helps": gettext("For %(tests)s, nothing that money can buy would help."),
     }
     for why, text in words.items():
         if by_why.get(why):
