@@ -81,6 +81,8 @@ CSRF_TRUSTED_ORIGINS = [
 PLAN_GAP = 0.001
 PLAN_SECONDS = whole_number("PLANNER_PLAN_SECONDS", default=300)
 HEARTBEAT_SECONDS = 5
+# Named as Dask names it, so that one variable serves its own tools too.
+DASK_SCHEDULER = os.environ.get("DASK_SCHEDULER", "")
 RUN_LOST_AFTER_SECONDS = whole_number("PLANNER_RUN_LOST_AFTER_SECONDS", default=60)
 
 # For those who keep the service running.

@@ -68,10 +68,10 @@ def test_the_example_names_settings_that_there_are():
 
 
 def test_the_guide_lists_every_setting_and_no_other():
-    read_there = set(re.findall(r'"(PLANNER_[A-Z_]+)"', SETTINGS))
+    read_there = set(re.findall(r'"((?:PLANNER|DASK)_[A-Z_]+)"', SETTINGS))
     unlisted = {"PLANNER_DEBUG"}  # for those who change the program
 
-    assert set(re.findall(r"`(PLANNER_[A-Z_]+)`", GUIDE)) == read_there - unlisted
+    assert set(re.findall(r"`((?:PLANNER|DASK)_[A-Z_]+)`", GUIDE)) == read_there - unlisted
 
 
 def test_the_compose_file_parses_and_every_part_has_what_it_needs():
