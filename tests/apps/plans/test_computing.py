@@ -49,7 +49,10 @@ def test_the_summary_says_money_coverage_actions_and_who_was_left_out(run, small
     summary = computed(run).summary
 
     # What is told beside the plan has tests of its own.
-    beside = ("sites", "people", "fifths", "remaining", "running", "asked", "funds", "frontier", "baselines")
+    beside = (
+        "sites", "people", "fifths", "remaining", "running", "asked", "funds", "frontier",
+        "baselines",
+    )  # fmt: skip
     assert [name for name in beside if name not in summary] == []
     for name in ("solve_seconds", *beside):
         del summary[name]

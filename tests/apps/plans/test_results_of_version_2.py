@@ -9,7 +9,7 @@ from apps.coverage.adapters import Frozen
 from apps.plans import exports
 from apps.plans.adapters import lines, summary
 from apps.plans.models import Line
-from apps.web.results import by_site
+from apps.web.plan_parts import arranged
 from planner.engine.allocation import plan as best_plan
 from planner.engine.allocation import today
 from planner.engine.case import Case
@@ -52,7 +52,7 @@ def test_a_move_is_exported_like_any_action(run):
 
 
 def test_the_page_shows_it_under_its_site(run):
-    sites = {each.facility.code: each.lines for each in by_site(run.lines.all())}
+    sites = {each.facility.code: each.lines for each in arranged(run.lines.all(), "site", {}, {})}
 
     assert [line.kind for line in sites["cedar"]] == ["buy", "move", "train"]
 
