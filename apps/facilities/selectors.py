@@ -29,6 +29,11 @@ def districts_for(user: Any) -> QuerySet[Area]:
     return districts.filter(above_or_at)
 
 
+def plannable_districts(user: Any) -> QuerySet[Area]:
+    """The districts that ``user`` answers for as a whole, and so may plan for; two queries."""
+    return Area.objects.visible_to(user).filter(kind=AreaKind.DISTRICT)
+
+
 def stewarded_areas(user: Any) -> QuerySet[Area]:
     """The areas that ``user`` answers for themselves, without those below; one query."""
     return Area.objects.filter(stewardships__user=user)

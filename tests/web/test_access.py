@@ -225,3 +225,10 @@ def test_only_questions_that_a_role_may_ask_stand_in_the_menu(browse, register):
         "in_charge": False,
         "auditor": True,
     }
+
+
+def test_who_answers_for_a_block_alone_does_not_draft_a_plan_for_its_district(browse, register):
+    officer = browse(make_person("health_officer", register.upper))
+
+    assert officer.get("/plans/draft/", {"district": "north"}).status_code == 403
+    assert officer.post("/plans/draft/", {"district": "north", "title": "x"}).status_code == 403

@@ -15,7 +15,7 @@ from apps.api.idempotency import PARAMETER, once_per_key
 from apps.api.lookup import found, named
 from apps.api.views import PagedView, View
 from apps.catalogue.choices import Grade
-from apps.facilities.selectors import districts_for
+from apps.facilities.selectors import plannable_districts
 from apps.plans.selectors import plan_for, plans_for
 from apps.plans.services import draft_plan
 
@@ -114,7 +114,7 @@ class PlanList(PagedView):
         asked = PlanIn(data=request.data)
         asked.is_valid(raise_exception=True)
         values = dict(asked.validated_data)
-        districts = districts_for(request.user)
+        districts = plannable_districts(request.user)
         values["area"] = named("area", lambda: districts.get(code=values["area"]), values["area"])
         plan = draft_plan(**values, by=request.user)
         return Response(

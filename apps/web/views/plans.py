@@ -1,13 +1,14 @@
 """Plans: the list, drafting one, and the page that holds a question and its answer."""
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
+from django.core.exceptions import PermissionDenied, ValidationError
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
 from apps.accounts.rules import may
+from apps.facilities.selectors import plannable_districts
 from apps.plans.choices import UNFINISHED
 from apps.plans.selectors import latest_run, plan_for, plans_for
 from apps.plans.services import cancel_run, draft_plan, mark_interrupted, start_run
@@ -35,6 +36,9 @@ def plan_draft(request: HttpRequest) -> HttpResponse:
     scope = scope_of(request)
     if scope.district is None:
         return render(request, "web/plans/draft.html", {"district": None})
+    if not plannable_districts(request.user).filter(pk=scope.district.pk).exists():
+        # Who answers for a block alone would not see the plan that they drafted.
+        raise PermissionDenied
     form, asking = draft_forms(request, scope.district)
     if form.is_bound and all([form.is_valid(), asking.is_valid()]):
         try:

@@ -20,7 +20,8 @@ from planner.engine.allocation.kernel import (
     measure_sites,
 )
 
-THREADS = max(1, min(2, os.cpu_count() or 1))
+# Workers of a fan-out set the variable to one: each has its share of the cores already.
+THREADS = max(1, min(2, int(os.environ.get("NUMBA_NUM_THREADS", os.cpu_count() or 1))))
 _SLACK = 1e-9
 _MOST_SETS = 48
 _CHUNK = 256
