@@ -10,6 +10,14 @@ from apps.plans.management.watching import interruptible, told_by
 from planner.engine.allocation import Progress
 
 
+@pytest.fixture(autouse=True)
+def _heard():
+    """Ctrl-C is heard, also where whoever started the tests had it ignored."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
 def progress(phase: str, seconds: float, objective=None, bound=None, gap=None) -> Progress:
     return Progress(phase, seconds, objective, bound, gap)
 
