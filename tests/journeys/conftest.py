@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import BrowserContext, ConsoleMessage, Page, Route
+from playwright.sync_api import BrowserContext, ConsoleMessage, Page, Route, expect
 
 SIZES = {"desk": (1366, 768), "phone": (390, 844), "small phone": (360, 740)}
 SCHEMES = ("light", "dark")
@@ -20,6 +20,8 @@ ARGUMENTS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
     "--disable-background-networking", "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
+# Patience for a machine that does other work beside; what holds is seen at once all the same.
+expect.set_options(timeout=15_000)
 
 
 @pytest.fixture(scope="session")

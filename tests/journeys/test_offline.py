@@ -89,6 +89,7 @@ def test_an_entry_that_meets_another_change_shows_both_and_waits_for_a_decision(
     open_facts(phone, live_server, officer)
     context.set_offline(True)
     write(phone, "14000")
+    expect(phone.locator("[data-entry-box]")).to_contain_text(WAITS.format(n=1))
     change_site(
         site=Facility.objects.get(code="hill"),
         changes={"population": 13_000},
