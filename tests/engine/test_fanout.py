@@ -185,7 +185,8 @@ def test_workers_end_when_the_process_that_started_them_is_killed(tmp_path):
         "import os, signal, sys, time\n"
         "from planner.engine.fanout import Processes\n"
         "if __name__ == '__main__':\n"
-        "    worker = Processes(1).start().submit(os.getpid).result()\n"
+        "    team = Processes(1)\n"
+        "    worker = team.start().submit(os.getpid).result()\n"
         "    print(worker, flush=True)\n"
         "    os.kill(os.getpid(), signal.SIGKILL)\n"
     )
