@@ -33,7 +33,8 @@ def check_step(row: Row, known: Known) -> Iterator[str]:
 def check_radii(rows: Lines, known: Known) -> Iterator[tuple[int, str]]:
     """A procedure at one radius never asks a device for a force at another."""
     asked = defaultdict(set)
-    forces = models.Requirement.objects.filter(attribute__ucum=models.FORCE)
+    # In no order: that of the table joins tables just filled, which PostgreSQL has not counted.
+    forces = models.Requirement.objects.filter(attribute__ucum=models.FORCE).order_by()
     for need, attribute, radius in forces.values_list(
         "need", "attribute__code", "attribute__radius"
     ):
