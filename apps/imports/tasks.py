@@ -1,12 +1,8 @@
 """What the worker does with uploads; ``manage.py db_worker`` runs it."""
 
-import logging
-import threading
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 
-from django.conf import settings
-from django.db import DatabaseError, connection
 from django_tasks import task
 
 from apps.imports.services import (
@@ -16,8 +12,7 @@ from apps.imports.services import (
     read_upload,
     take_back_upload,
 )
-
-log = logging.getLogger(__name__)
+from planner.operations import heartbeats
 
 
 @task()
@@ -44,28 +39,6 @@ def _alive(work: Callable[[int], None], upload_id: int) -> None:
         work(upload_id)
 
 
-@contextmanager
-def _beating(upload_id: int) -> Iterator[None]:
-    """Give signs of life of an upload from a thread of its own."""
-    done = threading.Event()
-    heart = threading.Thread(
-        target=_beat_until, args=(done, upload_id), name=f"upload-heart-{upload_id}"
-    )
-    heart.start()
-    try:
-        yield
-    finally:
-        done.set()
-        heart.join()
-
-
-def _beat_until(done: threading.Event, upload_id: int) -> None:
-    try:
-        while not done.wait(settings.HEARTBEAT_SECONDS):
-            try:
-                beat_upload(upload_id)
-            except DatabaseError:
-                # While the register is written, another connection may have to wait too long.
-                log.warning("A heartbeat of upload %s was not written", upload_id, exc_info=True)
-    finally:
-        connection.close()
+def _beating(upload_id: int) -> AbstractContextManager[None]:
+    """Give signs of life of an upload while its file is read or its rows are written."""
+    return heartbeats.beating(lambda: beat_upload(upload_id), f"upload {upload_id}")

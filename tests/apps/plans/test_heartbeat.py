@@ -10,7 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from django.db import connection
+from django.db import DatabaseError, connection
 
 from apps.plans import tasks
 from apps.plans.models import Run
@@ -60,7 +60,7 @@ def test_the_heart_survives_a_database_that_is_away_for_a_moment(run, settings, 
 
     def sometimes(run_id: int) -> None:
         if next(failures, False):
-            raise tasks.DatabaseError("away")
+            raise DatabaseError("away")
         beat(run_id)
 
     monkeypatch.setattr(tasks, "beat", sometimes)
