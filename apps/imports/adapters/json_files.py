@@ -1,10 +1,10 @@
-"""A JSON file (RFC 8259), read so that nothing in it can be taken for something else."""
+"""JSON files of any kind."""
 
 import json
-import math
 from typing import Any
 
 from apps.imports.adapters.sources import RefusedFileError
+from planner.engine.strict_json import strict_json
 
 SAVE = "Save it again as JSON in UTF-8, and upload that."
 
@@ -16,12 +16,7 @@ def json_object(name: str, content: bytes) -> dict[str, Any]:
     numbers that are none, for a key that stands twice, and for endless nesting.
     """
     try:
-        document = json.loads(
-            content.decode("utf-8-sig"),
-            parse_constant=_no_constant,
-            parse_float=_finite,
-            object_pairs_hook=_unique,
-        )
+        document = strict_json(content.decode("utf-8-sig"))
     except UnicodeDecodeError as error:
         raise RefusedFileError(f"{name} is not in UTF-8.", remedy=SAVE) from error
     except RecursionError as error:
@@ -44,23 +39,3 @@ def text_of_json(value: Any) -> str:
     if isinstance(value, str):
         return value.strip()
     return json.dumps(value, ensure_ascii=False)
-
-
-def _no_constant(text: str) -> None:
-    raise ValueError(f"{text} is not a number in JSON")
-
-
-def _finite(text: str) -> float:
-    number = float(text)
-    if not math.isfinite(number):
-        raise ValueError(f"{text} is too large a number")
-    return number
-
-
-def _unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    values = dict(pairs)
-    if len(values) < len(pairs):
-        keys = [key for key, _ in pairs]
-        twice = next(key for key in keys if keys.count(key) > 1)
-        raise ValueError(f"the key {twice!r} stands twice in one object")
-    return values
