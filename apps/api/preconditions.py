@@ -5,7 +5,7 @@ present one any more, nothing is written, and the answer holds both values of ea
 """
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import rfc8785
@@ -17,6 +17,7 @@ from rest_framework.response import Response
 from apps.api.errors import Refused
 from apps.api.fields import Incoming
 from apps.facilities.choices import Basis, Observer
+from apps.facilities.selectors import was_kept
 from apps.facilities.services import ConflictError, Said
 
 IF_MATCH = OpenApiParameter(
@@ -71,7 +72,33 @@ def tagged(representation: Mapping[str, Any], **more: str) -> Response:
     return Response(representation, headers={"ETag": etag(representation), **more})
 
 
-def asked_for(request: Request, form: type[serializers.Serializer]) -> dict[str, Any]:
+def changed(
+    request: Request,
+    read: Callable[[], Any],
+    *,
+    out: type[serializers.Serializer],
+    form: type[serializers.Serializer],
+    change: Callable[..., object],
+) -> Response:
+    """Change the fields that were sent of the row that ``read`` gives; the answer is the new one.
+
+    ``out`` represents the row, ``form`` checks what was sent, and ``change`` writes it, given
+    the row, ``changes``, ``seen`` and ``said``. An entry that was kept before is not kept twice.
+    """
+    row = read()
+    changes, said = _parted(_asked_for(request, form), request)
+    if was_kept(request.user, said.entry_key):
+        return tagged(out(row).data, **{"Idempotency-Replayed": "true"})
+    _require_match(request, out(row).data, changes)
+    seen = {name: getattr(row, name) for name in changes}
+    try:
+        change(row, changes=changes, seen=seen, said=said)
+    except ConflictError as conflict:
+        raise _both_values(conflict) from conflict
+    return tagged(out(read()).data)
+
+
+def _asked_for(request: Request, form: type[serializers.Serializer]) -> dict[str, Any]:
     """The body of a change: the fields of ``form`` that were sent, checked."""
     body = form(data=request.data, partial=True)
     body.is_valid(raise_exception=True)
@@ -81,7 +108,7 @@ def asked_for(request: Request, form: type[serializers.Serializer]) -> dict[str,
     return given
 
 
-def parted(given: dict[str, Any], request: Request) -> tuple[dict[str, Any], Said]:
+def _parted(given: dict[str, Any], request: Request) -> tuple[dict[str, Any], Said]:
     """What is to be changed, and how it became known."""
     key = request.headers.get("Idempotency-Key", "")
     if len(key) > 80:
@@ -91,7 +118,7 @@ def parted(given: dict[str, Any], request: Request) -> tuple[dict[str, Any], Sai
     return changes, Said(**said, entry_key=key)
 
 
-def require_match(
+def _require_match(
     request: Request, representation: Mapping[str, Any], changes: Mapping[str, Any]
 ) -> None:
     """428 without ``If-Match``; 412 with both values where it names something older."""
@@ -110,7 +137,7 @@ def require_match(
         )
 
 
-def both_values(conflict: ConflictError) -> ChangedMeanwhile:
+def _both_values(conflict: ConflictError) -> ChangedMeanwhile:
     """The same answer for a change that came between reading and writing."""
     return ChangedMeanwhile(
         {each.field: [_both(each.theirs, each.yours)] for each in conflict.conflicts}

@@ -2,17 +2,14 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import floor
 from typing import Any, Protocol
 
 from django.utils.translation import gettext
 
-from apps.web.figures import figures, percent_text
+from apps.web.figures import figures, percent_text, share_text
 
 # A count of results below this says no more than that there are hardly any.
 LEAST_COUNT = 0.05
-# A share below this would be written as none at all.
-LEAST_SHARE = 0.0005
 SMALL_COUNT = 10
 COARSE_FROM, COARSE_TO = 0.05, 0.985
 NO_BREAK = "\N{NO-BREAK SPACE}"
@@ -32,14 +29,6 @@ class Share:
     interval: str
     source: Any | None = None
     kind: str = ""
-
-
-def share_text(share: float) -> str:
-    """``0.95`` as ``95 %``, ``0.952`` as ``95.2 %``: a decimal only where there is one."""
-    if 0 < share < LEAST_SHARE:
-        return gettext("under %(least)s") % {"least": percent_text(2 * LEAST_SHARE, 1)}
-    tenths = floor(share * 1000 + 0.5)
-    return percent_text(share, 1 if tenths % 10 else 0)
 
 
 def coarse_text(share: float) -> str:

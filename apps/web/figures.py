@@ -4,6 +4,7 @@ Rounded here, halves up as people do by hand: Django's ``number_format`` cuts de
 """
 
 from decimal import ROUND_HALF_UP, Decimal
+from math import floor
 from typing import Any
 
 from django.utils.formats import number_format
@@ -14,6 +15,8 @@ from planner.engine.allocation import gap_at_most
 # Below this an amount is a unit cost, where the decimals matter.
 SMALL = 100
 FINEST_GAP, FINE_GAP = 0.0001, 0.01
+# A share below this would be written as none at all.
+LEAST_SHARE = 0.0005
 MINUS = "\N{MINUS SIGN}"
 
 
@@ -29,9 +32,11 @@ def percent_text(share: float, places: int = 0) -> str:
 
 
 def share_text(share: float) -> str:
-    """A share in per cent, with a decimal only where it has one."""
-    whole = round(share * 100, 6) == round(share * 100)
-    return percent_text(share, 0 if whole else 1)
+    """``0.95`` as ``95 %``, ``0.952`` as ``95.2 %``: a decimal only where there is one."""
+    if 0 < share < LEAST_SHARE:
+        return gettext("under %(least)s") % {"least": percent_text(2 * LEAST_SHARE, 1)}
+    tenths = floor(share * 1000 + 0.5)
+    return percent_text(share, 1 if tenths % 10 else 0)
 
 
 def gap_text(gap: float) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy
 
-from planner.engine.fields import GRADES
+from planner.engine.evidence import GRADES
 from planner.engine.matching import Verdict
 
 # The marks of the coverage grid, so that a glyph means the same everywhere.

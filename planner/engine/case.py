@@ -14,6 +14,7 @@ from pydantic import Field, model_validator
 
 from planner.engine.answering import GroupReached, Reached, Stage, TargetReached
 from planner.engine.asking import MOST, ActionKind, Aim, Bundle, Fixed, MinimumSet, Move
+from planner.engine.evidence import Grade
 from planner.engine.fields import (
     Amount,
     Code,
@@ -21,7 +22,6 @@ from planner.engine.fields import (
     Currency,
     Digest,
     Frozen,
-    Grade,
     LevelText,
     PositiveCount,
     Requirement,

@@ -10,10 +10,12 @@ What is not known of an evaluation (``None``) counts as not so.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from planner.engine.errors import EngineError
 
-GRADES = ("A", "B", "C", "D")
+Grade = Literal["A", "B", "C", "D"]
+GRADES: tuple[Grade, ...] = ("A", "B", "C", "D")
 APPROVALS = ("none", "local", "stringent")
 SMALLEST_CLASS = 100
 FIELD_EVALUATIONS = 2

@@ -23,9 +23,6 @@ from planner.engine.conditions import (
 )
 from planner.engine.schemas import SINCE
 
-Grade = Literal["A", "B", "C", "D"]
-GRADES: tuple[Grade, ...] = ("A", "B", "C", "D")
-
 LARGEST_WHOLE_NUMBER = 2**53 - 1
 """The largest whole number that every JSON reader holds exactly (RFC 7493, section 2.2)."""
 

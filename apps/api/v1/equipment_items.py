@@ -16,17 +16,13 @@ from apps.api.preconditions import (
     ENTRY_KEY,
     IF_MATCH,
     SaidIn,
-    asked_for,
-    both_values,
-    parted,
-    require_match,
+    changed,
     tagged,
 )
 from apps.api.views import Listing, View, listed_as
 from apps.catalogue.selectors import device_models
 from apps.facilities.choices import Observer
-from apps.facilities.selectors import facilities_for, was_kept
-from apps.facilities.services import ConflictError
+from apps.facilities.selectors import facilities_for
 from apps.inventory.choices import Arrival, Basis, Condition, Known, Reason
 from apps.inventory.selectors import item_for, items_for
 from apps.inventory.services import change_item
@@ -138,14 +134,10 @@ class EquipmentItemDetail(View):
     )
     def patch(self, request: Request, code: str) -> Response:
         """Change the fields that are sent; 412 with both values if somebody was quicker."""
-        item = found("item", item_for, request.user, code)
-        changes, said = parted(asked_for(request, EquipmentItemIn), request)
-        if was_kept(request.user, said.entry_key):
-            return tagged(EquipmentItemOut(item).data, **{"Idempotency-Replayed": "true"})
-        require_match(request, EquipmentItemOut(item).data, changes)
-        seen = {name: getattr(item, name) for name in changes}
-        try:
-            change_item(item=item, changes=changes, seen=seen, said=said, by=request.user)
-        except ConflictError as conflict:
-            raise both_values(conflict) from conflict
-        return tagged(EquipmentItemOut(item_for(request.user, code)).data)
+        return changed(
+            request,
+            lambda: found("item", item_for, request.user, code),
+            out=EquipmentItemOut,
+            form=EquipmentItemIn,
+            change=lambda item, **how: change_item(item=item, by=request.user, **how),
+        )

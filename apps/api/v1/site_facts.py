@@ -12,16 +12,13 @@ from apps.api.preconditions import (
     ENTRY_KEY,
     IF_MATCH,
     SaidIn,
-    asked_for,
-    both_values,
-    parted,
-    require_match,
+    changed,
     tagged,
 )
 from apps.api.views import View
 from apps.facilities.choices import Basis, Biosafety, Connectivity, Observer, PowerSource, Water
-from apps.facilities.selectors import facility_for, was_kept
-from apps.facilities.services import ConflictError, change_site
+from apps.facilities.selectors import facility_for
+from apps.facilities.services import change_site
 
 UNKNOWN = "null: not known"
 
@@ -90,14 +87,10 @@ class SiteFactsDetail(View):
     )
     def patch(self, request: Request, code: str) -> Response:
         """Change the fields that are sent; 412 with both values if somebody was quicker."""
-        site = found("site", facility_for, request.user, code)
-        changes, said = parted(asked_for(request, SiteFactsIn), request)
-        if was_kept(request.user, said.entry_key):
-            return tagged(SiteFactsOut(site).data, **{"Idempotency-Replayed": "true"})
-        require_match(request, SiteFactsOut(site).data, changes)
-        seen = {name: getattr(site, name) for name in changes}
-        try:
-            change_site(site=site, changes=changes, seen=seen, said=said, by=request.user)
-        except ConflictError as conflict:
-            raise both_values(conflict) from conflict
-        return tagged(SiteFactsOut(facility_for(request.user, code)).data)
+        return changed(
+            request,
+            lambda: found("site", facility_for, request.user, code),
+            out=SiteFactsOut,
+            form=SiteFactsIn,
+            change=lambda site, **how: change_site(site=site, by=request.user, **how),
+        )

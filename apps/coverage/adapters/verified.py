@@ -13,7 +13,7 @@ from apps.coverage.adapters.proven import Proven, Subject, proven_items
 from apps.facilities.models import Area
 from planner.engine import case
 from planner.engine.conditions import SpecValue
-from planner.engine.fields import GRADES
+from planner.engine.evidence import GRADES
 from planner.engine.matching import Verdict, check
 
 LONGEST_CODE = 100

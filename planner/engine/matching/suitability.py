@@ -9,7 +9,7 @@ import numpy as np
 
 from planner.engine.case import Case, DeviceModel, Method, Need, Serves
 from planner.engine.conditions import Condition, SpecValue
-from planner.engine.fields import GRADES
+from planner.engine.evidence import GRADES
 from planner.engine.matching.verdicts import Bools, Codes, Specs, Verdict, condition_key
 
 
