@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from django.core.cache import cache
 from playwright.sync_api import BrowserContext, ConsoleMessage, Page, Route, expect
 
 SIZES = {"desk": (1366, 768), "phone": (390, 844), "small phone": (360, 740)}
@@ -22,6 +23,12 @@ ARGUMENTS = [
 ]  # fmt: skip
 # Patience for a machine that does other work beside; what holds is seen at once all the same.
 expect.set_options(timeout=15_000)
+
+
+@pytest.fixture(autouse=True)
+def _nothing_asked_yet():
+    """What was asked and refused is counted in the cache, which outlives a test."""
+    cache.clear()
 
 
 @pytest.fixture(scope="session")
